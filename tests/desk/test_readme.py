@@ -33,7 +33,7 @@ def commands():
 
 def test_the_read_me_shows_every_command_that_drafts():
     shown = {shlex.split(line)[1] for line in commands()}
-    assert shown >= {"check", "draft", "order", "orders", "lock", "compare", "probe", "batch"}
+    assert shown >= {"check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "why"}
 
 
 def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
@@ -70,7 +70,7 @@ def test_the_order_of_the_read_me_is_one():
 def test_every_option_that_the_read_me_names_is_one(option, tapeline):
     told = "".join(
         tapeline(command, "--help").output
-        for command in ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture")
+        for command in ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture", "why")
     )
     assert option in told
 

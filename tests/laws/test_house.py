@@ -25,13 +25,14 @@ MAY_IMPORT = {
     "drafting": ("geometry", "meaning", "source"),
     "finishing": ("geometry", "drafting", "meaning", "source"),
     "sizing": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "why": ("sizing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "locking": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "batch": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "probing": ("batch", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     # the drafting sheet prints the plan's rules; a house file is read as a body card is
-    "paper": ("sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
-    "making": ("paper", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
-    "live": ("making", "paper", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "paper": ("why", "sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "making": ("paper", "why", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "live": ("making", "paper", "why", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "orders": ("making", "paper", "locking", "meaning", "bodies", "source"),
 }
 for above in ("editing", "serving", "desk"):  # each takes from all before it
@@ -45,6 +46,7 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "drafting": ("numpy",),
     "finishing": ("numpy",),
     "sizing": ("numpy",),
+    "why": ("numpy",),
     "locking": ("numpy",),
     "batch": ("numpy", "distributed"),
     "probing": ("numpy",),

@@ -12,6 +12,7 @@
     tapeline batch STYLE [BODIES] -o RESULTS       every row of a size table drafted, one result a line
     tapeline picture PDF --page N -o FOLDER       a page of a PDF as a picture, to send
     tapeline lsp                                  the language server, for an editor that speaks the protocol
+    tapeline why STYLE --for BODY PLACE           why a place of a draft lies where it lies: rules, sums, and what moves it
     tapeline explain CODE                         what the code of a diagnostic means, with an example mended
 
 Exit codes: 0 in order (cautions allowed); 1 the style, the card, the house or the draft has errors; 2 the command was
@@ -33,7 +34,20 @@ import click
 from ..source import former
 from .report import EXIT_CODES, FAULT, FILES, STOPPED
 
-COMMANDS = ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture", "explain", "lsp")  # a module each
+COMMANDS = (
+    "check",
+    "draft",
+    "order",
+    "orders",
+    "lock",
+    "compare",
+    "probe",
+    "batch",
+    "picture",
+    "why",
+    "explain",
+    "lsp",
+)  # a module each
 
 
 class _Commands(click.Group):

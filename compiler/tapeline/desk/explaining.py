@@ -24,6 +24,7 @@ LETTERS = {
     "B": "bodies: cards of measures and size tables",
     "C": "choices, codes, measures and libraries as they are said to the command",
     "D": "drafting: what cannot be drawn for a body, or does not come out",
+    "E": "the author's desk: what is asked of a text or of a draft",
     "F": "files that are read and written",
     "H": "houses: how a workshop has its papers",
     "K": "kinds: lengths, numbers, angles, conditions, and what is drawn",

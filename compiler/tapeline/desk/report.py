@@ -37,7 +37,15 @@ def sure(result: _Result | None) -> _Result:
 
 
 # A parameter of the public door -> its option.
-_OPTIONS = {"choices": "--set", "only": "--only", "base": "--base", "unit": "--unit", "paper": "--paper", "cloth": "--cloth"}
+_OPTIONS = {
+    "choices": "--set",
+    "only": "--only",
+    "base": "--base",
+    "unit": "--unit",
+    "paper": "--paper",
+    "cloth": "--cloth",
+    "place": "PLACE",
+}
 
 
 def _as_typed(diagnostic: Diagnostic) -> Diagnostic:

@@ -18,7 +18,7 @@ import numpy as np
 from ..geometry.arrays import Floats, Mask
 from ..geometry.path import Path
 from ..meaning.kinds import PATH
-from ..meaning.plan import PiecePlan, Plan, Requirement, Value
+from ..meaning.plan import NamedSlot, PiecePlan, Plan, Requirement, Value
 from ..meaning.style import Style
 from .courses import Draft, Outcomes, courses, draft_course, start
 from .guides import Guide, path_of
@@ -139,6 +139,7 @@ def united_plan(plan: Plan, sided: frozenset[str], known: _Evens) -> tuple[Plan,
         measures={**plan.measures, **steps.measures},
         examples=(),
         uneven=True,
+        names=_names(plan, steps),
     )
     return replace(united, steps=steps.needed(united), slots=steps.slots), steps
 
@@ -161,6 +162,13 @@ def _values(plan: Plan, steps: SidedSteps, known: _Evens) -> dict[str, Value]:
         if not known.same(value.slot):
             table |= {f"{side} {name}": value._replace(slot=steps.side[side][value.slot]) for side in SIDES}
     return table
+
+
+def _names(plan: Plan, steps: SidedSteps) -> tuple[NamedSlot, ...]:
+    """What the texts call the slots, those of the mean body, of either side and of the whole."""
+    tables = [steps.side[side] for side in SIDES] + [steps.whole]
+    copies = (name._replace(slot=table[name.slot]) for table in tables for name in plan.names if name.slot in table)
+    return (*plan.names, *copies)
 
 
 # ------------------------------------------------------------ what the even drafts tell

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date as Day
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -36,6 +37,10 @@ from .bodies import Bodies, SomeHouse, named_bodies, open_house, read_body
 from .choices import Choices, choices_of, counts_of, out_of_range, read_choices, wrong_choices
 from .fitted_girths import too_small
 from .papers import as_bytes, papers_of, work_of
+
+if TYPE_CHECKING:
+    from ..why.asking import Reasons
+    from ..why.telling import Why
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -103,6 +108,21 @@ class BodyDraft:
         ValueError for a kind that is not known; `Refused` where a paper or a cloth cannot be used.
         """
         return as_bytes(papers_of(self.work(house, opened, foundations, paper, cloth, part, anonymous), kinds))
+
+    def reasons(self) -> Reasons:
+        """Why everything of the draft lies where it lies; keep it to ask more than once."""
+        from ..why.asking import Reasons
+
+        card = self.card.span.source.name.rsplit("/", 1)[-1] if self.card.span is not None else self.card.name
+        return Reasons(self.style, self.draft, self.place, self.house, self.unit, self.name, card, self.finished.pattern)
+
+    def why(self, place: str) -> Why:
+        """The rules behind a place, from it down to the measures, each with its sum, and how far each measure moves it: a quantity,
+        `front.hip_side`, `girth at waist`, `allowance of front.side`, ...  ValueError, in words, where there is no such place."""
+        answer, wrong = self.reasons().why(place)
+        if answer is None:
+            raise ValueError("; ".join(f"{one.title}. {one.suggestion}".strip() for one in wrong))
+        return answer
 
     def work(
         self,

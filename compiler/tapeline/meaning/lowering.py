@@ -17,7 +17,7 @@ from ..syntax import tree
 from .conditions import SLACK, ReadBack, implied
 from .kinds import CONDITION, DRAWN, UNKNOWN, Kind, article
 from .names import Demands, Entity, Names
-from .plan import Condition, Fork, Step, Value
+from .plan import Condition, Fork, NamedSlot, Step, Value
 
 T = TypeVar("T")
 Outcomes: TypeAlias = Mapping[Condition, bool | int]  # what a fork asks -> the outcome taken there
@@ -52,6 +52,7 @@ class Lowering:
         self.left_out: list[tuple[tree.When, bool]] = []  # with the answer under which other courses take its statements
         self.samples: dict[int, float] = {}  # slots of constants, and of choices with a constant default
         self.geometric: set[int] = set()  # slots that rest on geometry
+        self.bound: dict[NamedSlot, None] = {}  # names that were bound where rules were applied, and the rules
         self.calls: list[Span] = []  # of the rules being written out, the outermost first
         self.applied = 0
         self.too_deep = False  # that has been said
@@ -235,6 +236,20 @@ class Lowering:
 
     def demand(self, entity: Entity[Any], poison: Any = POISON) -> Any:
         return self.demands.value(entity, poison)
+
+    def bind(self, value: Value, name: str, sort: str, span: Span) -> None:
+        """Note what a name stood for while a rule or recipe was applied, or what the rule came to."""
+        if value.kind is not UNKNOWN:
+            self.bound[NamedSlot(value.slot, name, sort, "", span)] = None
+
+    def names(self) -> tuple[NamedSlot, ...]:
+        """Every name of a slot, the names of the texts first."""
+        names: dict[NamedSlot, None] = {}
+        for entity, owner in self.defined:
+            value = getattr(entity.value, "guide", entity.value)  # of an edge, what is first drawn
+            if isinstance(value, Value) and value.kind is not UNKNOWN:
+                names[NamedSlot(value.slot, entity.name, entity.sort, owner, entity.span)] = None
+        return (*names, *self.bound)
 
     # ------------------------------------------------------------ forks
 

@@ -51,6 +51,17 @@ class Step(NamedTuple):
         return [filled[slot] for slot in self.placed], given
 
 
+class NamedSlot(NamedTuple):
+    """A name that the texts have for a slot: of a quantity of the style, of a library or of a rule while it was applied, of a level, or
+    of what is drawn; of a parameter, or of a rule, where it was applied."""
+
+    slot: int
+    name: str
+    sort: str  # measure, choice, quantity, part, level, point, edge (as it is first drawn), parameter, rule
+    owner: str  # the piece whose name it is
+    span: Span  # the statement that gives it; of a rule the place where it is applied
+
+
 class DartRow(NamedTuple):
     """One dart of a step that sets darts: its near and far foot, its point and its intake are inputs, then the level it is held to."""
 
@@ -324,6 +335,8 @@ class Plan:
     uneven: bool = False  # whether it is that of a body whose sides differ: its pieces have been parted by side
     layers: tuple[LayerPlan, ...] = ()  # that may lie on a fitted edge and do not follow it
     once: dict[str, frozenset[str]] = field(default_factory=dict)  # level -> pieces whose line of it others count, across a seam
+    names: tuple[NamedSlot, ...] = ()
+    constants: dict[int, Kind] = field(default_factory=dict)  # slot of a constant -> its kind
 
 
 def needed_steps(steps: Sequence[Step], slots: Iterable[int]) -> list[Step]:

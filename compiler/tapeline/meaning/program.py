@@ -463,6 +463,8 @@ class Program:
             once={str(level): pieces for level in self.levels.own if (pieces := self._across_seams(str(level)))},
             meant=corners_meant(self, seams),
             unmarked=frozenset(self.unmarked),
+            names=self.lowering.names(),
+            constants={value.slot: kind for (_, kind), value in self.lowering.constants.items()},
         )
 
     def _nothing_is_cut(self) -> None:

@@ -153,7 +153,9 @@ class Scope:
             inside.figures = self.figures
             for statement in rule.statements:
                 self.program.define_quantity(inside, statement)
-            return lower(inside, rule.gives)
+            value = lower(inside, rule.gives)
+            lowering.bind(value, str(node.name), "rule", node.head)
+            return value
         finally:
             entity.building = False
             lowering.calls.pop()
@@ -228,6 +230,7 @@ class Scope:
                 value = POISON
             bound: Entity[Value] = Entity(name, "parameter", by_name[name].span, None)
             bound.value = value
+            self.lowering.bind(value, str(name), "parameter", by_name[name].span)
             names.own[name] = bound
             if name in named:
                 self.lowering.use(bound, named[name].span)

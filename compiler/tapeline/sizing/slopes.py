@@ -24,6 +24,7 @@ from ..drafting.run import CHUNK, draft
 from ..drafting.steps import Run
 from ..geometry.arrays import Floats, Indices
 from ..geometry.dual import Dual, plain, slope_of
+from ..meaning.plan import needed_steps
 from ..meaning.style import Style
 
 NOTHING = 1e-6  # of a slope: smaller ones are rounding
@@ -108,20 +109,36 @@ def is_angle(style: Style, measure: str) -> bool:
 
 def moving(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> tuple[Pattern, Ledgers, Run]:
     """The drafted bodies at `index` (K,), drawn as duals: each measure named in `ways` changes by so much (K,) for a unit."""
-    own = drafted.run
-    run = Run(
-        drafted.plan,
-        len(index),
-        {name: Dual(values[index], ways[name]) if name in ways else values[index] for name, values in own.measures.items()},
-        {name: values[index] for name, values in own.choices.items()},
-        own.unit,
-    )
-    run.quiet = True  # what is wrong has been said by the draft
-    run.solved = {step.out: own.filled[step.out][index] for step in drafted.plan.steps if step.operation == "solve"}
-    run.carry_out(drafted.plan.steps)
+    run = run_moving(drafted, index, ways)
     with np.errstate(all="ignore"):
         pattern = assemble(drafted.plan, run)
         return pattern, keep_ledgers(drafted.plan, pattern, run), run
+
+
+def run_moving(
+    drafted: Draft,
+    index: Indices,
+    measures: Mapping[str, Floats],
+    choices: Mapping[str, Floats] | None = None,
+    slots: Sequence[int] | None = None,
+) -> Run:
+    """The steps behind some slots, or all, of the drafted bodies at `index` (K,), on duals: each measure and choice named changes by so
+    much (K,) for a unit."""
+    own, plan = drafted.run, drafted.plan
+    chosen: dict[str, Floats] = {name: values[index] for name, values in own.choices.items()}
+    for name, way in (choices or {}).items():
+        chosen[name] = Dual(own.filled[plan.choices[name].slot][index], way)
+    run = Run(
+        plan,
+        len(index),
+        {name: Dual(values[index], measures[name]) if name in measures else values[index] for name, values in own.measures.items()},
+        chosen,
+        own.unit,
+    )
+    run.quiet = True  # what is wrong has been said by the draft
+    run.solved = {step.out: own.filled[step.out][index] for step in plan.steps if step.operation == "solve"}
+    run.carry_out(plan.steps if slots is None else needed_steps(plan.steps, slots))
+    return run
 
 
 def places_of(pattern: Pattern) -> Iterator[tuple[Place, Floats]]:

@@ -1,0 +1,348 @@
+"""The tree of rules behind a place: from the place down to the measures, each rule once.
+
+A rule of the tree is a slot that is told by itself (`book`), with all steps that are parts of its rule.  What these read besides are
+the rules that it rests on.  Of two ways the tree follows the one that this body took, and tells what was asked there; of a choice it
+follows the default where nobody chose.  A find rests on what its trials read, and tells what it meets.  So the leaves are measures,
+choices and what the texts state outright.  Slots are filled in the order of the plan, hence no rule rests on itself.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from ..drafting.pattern import Edge
+from ..meaning.kinds import CONDITION, LENGTH
+from ..meaning.plan import Step
+from ..source.text import Span
+from .book import LEAVES, QUANTITIES, FiguredSum, RuleBook, Wording, told, under
+from .sums import CONDITIONS, SAID, exact_sum
+
+OF_A_SHAPE = ("shape_point", "shape_corner", "shape_edge", "shape_guide", "shape_dart")
+_NAMED_WORDS = re.compile(r"[^\W\d]\w*")
+
+
+class Sum(NamedTuple):
+    """A sum: its own words, the same with figures, what it comes to as the house writes it; the formula of plain numbers (mm, radians)
+    that it can be checked by, empty of a condition; and the value."""
+
+    words: str
+    figures: str
+    comes: str
+    formula: str
+    value: float
+    kind: str
+
+    @property
+    def is_lone(self) -> bool:
+        """Whether nothing is reckoned: a figure that is taken over."""
+        return not re.search(r"[a-z]|[^ ] [-+x/] [^ ]", self.figures)
+
+
+class Way(NamedTuple):
+    """Which way a rule went: what was asked, with figures, and whether it was so; where it is asked."""
+
+    words: str
+    figures: str
+    holds: bool
+    span: Span | None
+
+
+@dataclass(frozen=True, slots=True)
+class TreeRule:
+    """One rule of a tree, number `number` in it; lengths in mm, angles in radians.
+
+    `sort` is measure, choice, stated (outright in a text), quantity, level, point, edge, find, girth, allowance, dart, notch, mark,
+    piece, or step for what has no name.  `words` are the rule's own, `told` the same with the figure of each name in it.  `by` is the rule of a
+    library that it is reckoned by, `asked` the statements of the style that want a rule of a library.
+    """
+
+    number: int
+    sort: str
+    name: str
+    said: Wording | None
+    told: str = ""
+    by: Wording | None = None
+    asked: tuple[Span, ...] = ()
+    sums: tuple[Sum, ...] = ()
+    ways: tuple[Way, ...] = ()
+    comes: str = ""
+    values: tuple[float, ...] = ()
+    kind: str = ""
+    note: str = ""  # of a measure or choice: where it comes from; of a find: what it meets
+    side: str = ""  # left or right, of a client whose sides differ
+    rests: tuple[int, ...] = ()  # the numbers of the rules that it rests on
+
+    @property
+    def is_leaf(self) -> bool:
+        return self.sort in ("measure", "choice", "stated")
+
+
+class Wanted(NamedTuple):
+    """A place that no slot is by itself: a girth, an allowance, a dart, a piece.  It rests on these slots; `terms` are how often and
+    which of them make a sum."""
+
+    sort: str
+    name: str
+    span: Span | None
+    slots: tuple[int, ...]
+    terms: tuple[tuple[float, int], ...] = ()
+    comes: str = ""
+    values: tuple[float, ...] = ()
+    note: str = ""
+
+
+@dataclass(slots=True)
+class TreeBuilder:
+    """Builds the tree below some slots; `rules` in the order in which they are met."""
+
+    book: RuleBook
+    card: str = ""  # where the measures come from
+    rules: list[TreeRule] = field(default_factory=list)
+    numbers: dict[tuple[int, str], int] = field(default_factory=dict)
+
+    def wanted(self, wanted: Wanted) -> None:
+        number = self._take(-1, wanted.name)
+        rests = tuple(dict.fromkeys(self.slot(slot) for slot in wanted.slots if slot in self.book.steps))
+        sums: tuple[Sum, ...] = ()
+        if wanted.terms:
+            book = self.book
+            value = sum(factor * book.value(slot) for factor, slot in wanted.terms)
+            figures = " + ".join(
+                book.bare(slot) if factor == 1.0 else f"{factor:g} x {book.bare(slot)}" for factor, slot in wanted.terms
+            )
+            formula = " + ".join(f"{factor!r} * {book.value(slot)!r}" for factor, slot in wanted.terms)
+            names = " + ".join(f"{factor:g} x {self._called(slot)}" for factor, slot in wanted.terms)
+            sums = (Sum(names, figures, book.figure(value, LENGTH), formula, value, "length"),)
+        said = None if wanted.span is None else told(wanted.span)
+        self.rules[number] = TreeRule(
+            number, wanted.sort, wanted.name, said, said.words if said else "", None, self._asked(wanted.span), sums, (),
+            wanted.comes or (sums[0].comes if sums else ""), wanted.values or tuple(one.value for one in sums), "length", wanted.note, "",
+            rests,
+        )  # fmt: skip
+
+    def _called(self, slot: int) -> str:
+        name = self.book.name(slot)
+        return name.words if name else told(self.book.steps[slot].span).words
+
+    def _asked(self, span: Span | None) -> tuple[Span, ...]:
+        return ()
+
+    def _take(self, slot: int, name: str) -> int:
+        number = self.numbers[slot, name] = len(self.rules)
+        self.rules.append(TreeRule(number, "step", name, None))
+        return number
+
+    def slot(self, slot: int, constant: str = "") -> int:
+        """The number of a slot's rule, which is added with all below it where the tree has it not."""
+        if (slot, constant) in self.numbers:
+            return self.numbers[slot, constant]
+        number = self._take(slot, constant)
+        step = self.book.steps[slot]
+        if step.operation == "constant":
+            self.rules[number] = self._constant(number, step, constant)
+        elif step.operation in LEAVES or step.operation == "choose":
+            self.rules[number] = self._leaf(number, step)
+        else:
+            self.rules[number] = self._rule(number, step)
+        return number
+
+    def unchanged(self, step: Step) -> int | None:
+        """The slot that a point, an edge or a dart of a shape was put together from; None where the shape was changed."""
+        shape, name = self.book.steps[step.inputs[0]], str(step.options["name"])
+        while shape.operation in ("with_points", "with_levels"):
+            added: tuple[str, ...] = shape.options["names"] if shape.operation == "with_points" else ()
+            if step.operation == "shape_point" and name in added:
+                return shape.inputs[1 + added.index(name)]
+            shape = self.book.steps[shape.inputs[0]]
+        if shape.operation != "shape":
+            return None
+        edges: tuple[str, ...] = shape.options["edges"]
+        points: tuple[str, ...] = shape.options["points"]
+        if step.operation == "shape_point":
+            return shape.inputs[len(edges) + points.index(name)] if name in points else None
+        if step.operation == "shape_dart":
+            return next((slot for slot in shape.inputs[: len(edges)] if self._has_dart(slot, name)), None)
+        return shape.inputs[edges.index(name)] if name in edges else None
+
+    def _has_dart(self, slot: int, name: str) -> bool:
+        edge = self.book.filled(slot)
+        return isinstance(edge, Edge) and any(dart.name == name for dart in edge.darts)
+
+    # ------------------------------------------------------------ leaves
+
+    def _constant(self, number: int, step: Step, name: str) -> TreeRule:
+        book = self.book
+        given = next((one for one in book.names.get(step.out, ()) if one.words == name), None)
+        said = None if given is None else told(given.span)
+        value, kind = book.value(step.out), book.kinds[step.out]
+        return TreeRule(
+            number, "quantity" if given else "stated", name, said, said.words if said else "", comes=book.figure(value, kind),
+            values=(value,), kind=kind.word,
+        )  # fmt: skip
+
+    def _leaf(self, number: int, step: Step) -> TreeRule:
+        book, slot = self.book, step.out
+        said = told(step.span)
+        if step.operation == "measure":
+            return TreeRule(
+                number, "measure", book.measures.get(slot, str(step.options["name"])), said, said.words, comes=book.comes(slot),
+                values=book.values(slot), kind=book.kinds[slot].word, note=self.card, side=book.side(slot),
+            )  # fmt: skip
+        if step.operation != "choose":
+            return TreeRule(
+                number, "stated", self._name(slot), said, said.words, None, self.book.asked.get(slot, ()), (), (), book.comes(slot),
+                book.values(slot), book.kinds[slot].word,
+            )  # fmt: skip
+        name = str(step.options["name"])
+        chosen = name in book.run.choices
+        rests = []
+        if not chosen:
+            default = book.choices[name_slot].usual(book.run.in_inches) if (name_slot := slot) in book.choices else step.inputs[0]
+            if default in book.steps and book.steps[default].operation != "constant":
+                rests = [self.slot(default)]
+        return TreeRule(
+            number, "quantity" if rests else "choice", name, said, said.words, comes=book.comes(slot), values=book.values(slot),
+            kind=book.kinds[slot].word, note="chosen" if chosen else "as the style has it", side=book.side(slot), rests=tuple(rests),
+        )  # fmt: skip
+
+    def _name(self, slot: int) -> str:
+        name = self.book.name(slot)
+        return name.words if name else ""
+
+    # ------------------------------------------------------------ rules
+
+    def _rule(self, number: int, step: Step) -> TreeRule:
+        book, slot = self.book, step.out
+        given, applied = book.name(slot), book.applied.get(slot, [])
+        own = told(step.span)
+        if step.operation in SAID and applied and own.words.startswith("gives "):
+            own = own._replace(words=f"{applied[0].name} {own.words}")
+        said, by = own, None
+        if given is not None and given.sort in (*QUANTITIES, "level"):
+            said = told(given.span)
+            by = own if own.span != said.span else None
+        reading = _Reading(self, step)
+        sort = "find" if step.operation == "solve" else given.sort if given else "quantity" if applied else "step"
+        figured = sort in ("quantity", "part", "choice") or (sort == "step" and bool(reading.sums) and step.operation in SAID)
+        return TreeRule(
+            number,
+            "turn" if slot in book.turns else "quantity" if sort in QUANTITIES else sort,
+            given.words if given else applied[0].name if applied else self._parameter(slot, step),
+            said,
+            said.words if figured else self._with_figures(said.words, reading.slots),
+            by,
+            book.asked.get(slot, ()),
+            tuple(reading.sums),
+            (*reading.ways, *self._under(step.span)),
+            book.comes(slot),
+            book.values(slot),
+            book.kinds[slot].word,
+            self._met(step) if sort == "find" else f"below {book.plan.level_order[0]}" if sort == "level" else "",
+            book.side(slot),
+            tuple(dict.fromkeys(reading.rests)),
+        )
+
+    def _parameter(self, slot: int, step: Step) -> str:
+        """What a value that is worked out where a rule or recipe is applied is called there."""
+        if step.operation not in SAID:
+            return ""
+        return next((name.name for name in self.book.plan.names if name.slot == slot and name.sort == "parameter"), "")
+
+    def _under(self, span: Span) -> list[Way]:
+        """The `when` of a rule that stands under one: which way this body's draft went there."""
+        ways = []
+        for line in under(span):
+            fork = next((one for one in self.book.plan.forks if one.span.source == line.source and one.span.line == line.line), None)
+            if fork is None or fork.kind != "when":
+                continue
+            words = f"when {' '.join(fork.span.text.split())}"
+            ways.append(Way(words, "", bool(fork.outcome), line))
+        return ways
+
+    def _met(self, step: Step) -> str:
+        """What a find meets, with figures."""
+        book = self.book
+        value, target = int(step.options["value"]), int(step.options["target"])
+        aim = f" is {book.figure(book.value(target), book.kinds[target])}" if target in book.steps else ""
+        sought = book.steps[value].span.text if value in book.steps else ""
+        return f"found by trials: {' '.join(sought.split())}{aim}" if sought else "found by trials"
+
+    def _with_figures(self, words: str, slots: Sequence[int]) -> str:
+        """A rule's words with the figure of each name in them that stands for one of these slots."""
+        book, figures = self.book, dict[str, set[str]]()
+        for slot in slots:
+            if book.kinds[slot].word in ("length", "angle", "number") and book.values(slot):
+                for alias in book.aliases.get(slot, ()):
+                    figures.setdefault(alias, set()).add(book.comes(slot))
+        passed = set(book.plan.level_order)
+
+        def figured(match: re.Match[str]) -> str:
+            known = figures.get(match[0], set()) if match[0] not in passed else set()
+            passed.add(match[0])
+            return f"{match[0]} ({next(iter(known))})" if len(known) == 1 else match[0]
+
+        return _NAMED_WORDS.sub(figured, words)
+
+
+class _Reading:
+    """What one rule reads: the slots that are parts of it and those that it rests on, its sums, and which ways it went."""
+
+    def __init__(self, builder: TreeBuilder, step: Step) -> None:
+        self.builder, self.book, self.root = builder, builder.book, step
+        self.slots: list[int] = []  # that the rule reads, its parts among them
+        self.rests: list[int] = []
+        self.sums: list[Sum] = []
+        self.ways: list[Way] = []
+        if step.operation in SAID and step.operation not in CONDITIONS and step.out not in self.book.turns:
+            self.sums.append(_sum(self.book, step.out))
+        self._follow(step, step.operation in SAID)
+
+    def _follow(self, step: Step, summed: bool) -> None:
+        """Follow what a part of the rule reads; `summed` where a sum tells of it already."""
+        inputs = step.inputs
+        before = self.builder.unchanged(step) if step.operation in OF_A_SHAPE else None
+        if before is not None:
+            inputs = (before,)
+        if step.operation == "either_value":
+            condition, yes, no = step.inputs
+            holds = self.book.value(condition) > 0.5
+            inputs = (condition, yes if holds else no)
+            asked = self.book.steps[condition]
+            figures = FiguredSum(self.book, condition).told(condition).words if asked.operation in SAID else ""
+            self.ways.append(Way(" ".join(asked.span.text.split()), figures, holds, None))
+        for slot in inputs:
+            self._read(step, slot, summed)
+
+    def _read(self, reader: Step, slot: int, summed: bool) -> None:
+        book = self.book
+        if slot not in book.steps or slot in self.slots:
+            return
+        self.slots.append(slot)
+        step = book.steps[slot]
+        if step.operation == "constant":
+            given = book.constant_name(slot, reader.span)
+            self.rests.append(self.builder.slot(slot, given.words if given else ""))
+        elif not book.is_part(slot, self.root.span) or (book.is_told(slot) and not self._is_same_drawing(slot)):
+            self.rests.append(self.builder.slot(slot))
+        else:
+            own_sum = step.operation in SAID and not summed
+            if own_sum and book.kinds[slot] is not CONDITION and slot not in book.turns:
+                self.sums.append(_sum(book, slot))
+            self._follow(step, summed or own_sum)
+
+    def _is_same_drawing(self, slot: int) -> bool:
+        """Whether a slot is what the rule draws, before it is finished."""
+        name = self.book.name(slot)
+        return name is not None and name.words.endswith(" as it is first drawn") and self.book.is_part(slot, self.root.span)
+
+
+def _sum(book: RuleBook, slot: int) -> Sum:
+    teller = FiguredSum(book, slot)
+    step = book.steps[slot]
+    said, value, kind = SAID[step.operation](teller, step), book.value(slot), book.kinds[slot]
+    figures = book.bare(slot) if said.bare else said.words
+    words = " ".join(step.span.text.split())
+    return Sum(words, figures, book.figure(value, kind), exact_sum(teller, slot, teller.ends), value, kind.word)
