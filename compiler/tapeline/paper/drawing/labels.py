@@ -16,8 +16,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...geometry.arrays import Floats
-from .lettering import DROP, RISE, Plate, Room, text_width, within, wrap
+from ...geometry.arrays import Floats, Indices, Mask
+from .lettering import DROP, RISE, Plate, RingSides, Room, text_width, wrap
 from .model import Leaf, Stroke, Text, box_of, polylines, run, text_plate
 
 LEAST = 3.0  # smallest type, millimetres
@@ -37,7 +37,7 @@ def _smaller(size: float) -> list[float]:
     """The sizes to try, largest first, none under the least."""
     sizes: list[float] = []
     for factor in SHRINK:
-        trial = max(LEAST, round(size * factor, 2))
+        trial = _scaled(size, factor)
         if trial not in sizes:
             sizes.append(trial)
     return sizes
@@ -54,6 +54,10 @@ def _text(plate: Plate, words: Words) -> Text:
     return Text(x, y, words.size, words.words, "middle", math.degrees(plate.turn), words.weight)
 
 
+def _scaled(size: float, factor: float) -> float:
+    return max(LEAST, round(size * factor, 2))
+
+
 class Block(NamedTuple):
     """Lines of words under one another, centred."""
 
@@ -68,7 +72,13 @@ class Block(NamedTuple):
         return sum(line.size * LEADING for line in self.lines)
 
     def scaled(self, factor: float) -> Block:
-        return Block(tuple(w._replace(size=max(LEAST, round(w.size * factor, 2))) for w in self.lines))
+        return Block(tuple(w._replace(size=_scaled(w.size, factor)) for w in self.lines))
+
+    def extent(self, factor: float) -> tuple[float, float]:
+        """Width and height of the block that is scaled so."""
+        sizes = [_scaled(line.size, factor) for line in self.lines]
+        width = max(text_width(line.words, size, line.weight) for line, size in zip(self.lines, sizes, strict=True))
+        return width, sum(size * LEADING for size in sizes)
 
     def texts(self, plate: Plate) -> list[Text]:
         down = -self.height / 2
@@ -86,7 +96,7 @@ class Labels:
 
     def __init__(self, strokes: Iterable[Stroke], ring: Floats):
         self.room = Room()
-        self.ring = ring
+        self.ring, self._sides = ring, RingSides(ring)
         self.items: list[Leaf] = []
         self._strokes = list(strokes)
         for stroke in self._strokes:
@@ -109,7 +119,7 @@ class Labels:
         """Set the words on the first free plate of `places(words)`, shrinking them; else beside the piece."""
         for size in _smaller(words.size):
             trial = words._replace(size=size)
-            inside = (plate for plate in places(trial) if within(plate.corners(), self.ring).all())
+            inside = (plate for plate in places(trial) if self._sides.within(plate.corners()).all())
             plate = self.room.first_free(inside)
             if plate is not None:
                 self.add(_text(plate, trial))
@@ -194,17 +204,16 @@ class Labels:
         Arrangements come in lists of equals; a later list is tried only where no smaller size of an earlier
         one found room.
         """
-        candidates = _Inside(self._lattice(preferred), self.ring, self.room)
+        candidates = _Inside(self._lattice(preferred), self._sides)
         without: list[tuple[float, float, float]] = []  # width, height and turn of blocks that found no room
         for equals, factor, turn in product(arrangements, SHRINK, (0.0, -math.pi / 2)):
             for arrangement in equals:
-                block = arrangement.scaled(factor)
-                size = block.width, block.height
+                size = arrangement.extent(factor)
                 if any(turn == by and width <= size[0] and height <= size[1] for width, height, by in without):
                     continue
                 place = self._place(candidates, size, turn)
                 if place is not None:
-                    self.add(*block.texts(place))
+                    self.add(*arrangement.scaled(factor).texts(place))
                     return
                 without.append((*size, turn))
         self.set_beside(arrangements[0][0].scaled(0.7), self._uncovered(float(preferred[1])))
@@ -237,15 +246,17 @@ class Labels:
         extent = self.ring.max(axis=0) - self.ring.min(axis=0)
         if width > extent[1 if turn else 0] or height > extent[0 if turn else 1]:
             return None
-        within_it = min(size) / 2 + gap  # the circle within the plate must be clear: most places are told by that
-        for places, clear in candidates:
-            centres = places[clear > within_it - 1e-9]
-            if not len(centres):
-                continue
-            free = self.room.free(centres, width, height, turn, gap)
+        wide, high = (height, width) if turn else (width, height)
+        tried = np.flatnonzero(self.room.may_be_free(candidates.points, wide, high, gap))
+        at, share = 0, 4
+        while at < len(tried):
+            some = tried[at : at + share]
+            some = some[candidates.inside(some)]
+            free = self.room.free(candidates.points[some], width, height, turn, gap)
             if free.any():
-                x, y = centres[int(np.argmax(free))]
+                x, y = candidates.points[some[int(np.argmax(free))]]
                 return Plate(float(x), float(y), width, height, turn)
+            at, share = at + share, 2 * share
         return None
 
     def set_beside(self, block: Block, target: Floats) -> None:
@@ -263,26 +274,18 @@ class Labels:
 
 
 class _Inside:
-    """Of many points in order those within a ring, each with how far it is from all that is drawn, a share at a time, each twice as
-    large as the one before: few are looked at before a place is found."""
+    """Many points in order, and which of them lie within a ring: told when it is asked, and remembered."""
 
-    SHARE = 64
+    def __init__(self, points: Floats, sides: RingSides):
+        self.points, self._sides = points, sides
+        self._known, self._inside = np.zeros(len(points), dtype=bool), np.zeros(len(points), dtype=bool)
 
-    def __init__(self, points: Floats, ring: Floats, room: Room):
-        self.points, self.ring, self.room = points, ring, room
-        self.cached: list[tuple[Floats, Floats]] = []
-        self.seen = 0
-
-    def __iter__(self) -> Iterator[tuple[Floats, Floats]]:
-        k = 0
-        while k < len(self.cached) or self.seen < len(self.points):
-            if k == len(self.cached):
-                share = self.points[self.seen : self.seen + self.SHARE * 2**k]
-                self.seen += len(share)
-                inside = share[within(share, self.ring)]
-                self.cached.append((inside, self.room.clearance(inside)))
-            yield self.cached[k]
-            k += 1
+    def inside(self, some: Indices) -> Mask:
+        unknown = some[~self._known[some]]
+        if len(unknown):
+            self._inside[unknown], self._known[unknown] = self._sides.within(self.points[unknown]), True
+        inside: Mask = self._inside[some]
+        return inside
 
 
 def _upright(angle: float) -> float:
