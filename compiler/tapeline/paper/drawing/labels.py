@@ -97,6 +97,8 @@ class Labels:
     def __init__(self, strokes: Iterable[Stroke], ring: Floats):
         self.room = Room()
         self.ring, self._sides = ring, RingSides(ring)
+        self.low, self.high = ring.min(axis=0), ring.max(axis=0)
+        self.extent: list[float] = (self.high - self.low).tolist()
         self.items: list[Leaf] = []
         self._strokes = list(strokes)
         for stroke in self._strokes:
@@ -176,7 +178,7 @@ class Labels:
 
     def at_side(self, way: int, words: Words) -> None:
         """Set words near the right (`way` 1) or left (-1) side of a piece, as near to the middle of its height as may be."""
-        low, high = self.ring.min(axis=0), self.ring.max(axis=0)
+        low, high = self.low, self.high
         x0, y0 = self.ring.T
         x1, y1 = np.roll(self.ring, -1, axis=0).T
         middle = (low[0] + high[0]) / 2
@@ -220,12 +222,12 @@ class Labels:
 
     def _uncovered(self, y: float) -> Floats:
         """The place near the edge, as near as may be to a height, that no words cover: a leader that ends there can be seen."""
-        ends = [self._near_edge(y + side * k * 5.0) for k in range(40) for side in (1, -1)]
-        return next((end for end in ends if not self.room.over_words(end, end)), ends[0])
+        ends = (self._near_edge(y + side * k * 5.0) for k in range(40) for side in (1, -1))
+        return next((end for end in ends if not self.room.over_words(end, end)), self._near_edge(y))
 
     def _near_edge(self, y: float) -> Floats:
         """A point just inside the right-hand side of the outline at this height, where a leader may end."""
-        y = float(np.clip(y, self.ring[:, 1].min() + 0.1, self.ring[:, 1].max() - 0.1))
+        y = float(np.clip(y, self.low[1] + 0.1, self.high[1] - 0.1))
         low, high = self.ring, np.roll(self.ring, -1, axis=0)
         crossed = (low[:, 1] > y) != (high[:, 1] > y)
         (x0, y0), (x1, y1) = low[crossed].T, high[crossed].T
@@ -233,7 +235,7 @@ class Labels:
 
     def _lattice(self, preferred: Floats) -> Floats:
         """Points spread over the piece and round it, the nearest to what is wanted first."""
-        low, high = self.ring.min(axis=0), self.ring.max(axis=0)
+        low, high = self.low, self.high
         counts = [int(min(48, max(3, (high[axis] - low[axis]) // 4))) for axis in (0, 1)]
         xs, ys = (np.linspace(low[axis], high[axis], counts[axis] + 2)[1:-1] for axis in (0, 1))
         points = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
@@ -243,8 +245,7 @@ class Labels:
 
     def _place(self, candidates: _Inside, size: tuple[float, float], turn: float) -> Plate | None:
         (width, height), gap = size, 3.0
-        extent = self.ring.max(axis=0) - self.ring.min(axis=0)
-        if width > extent[1 if turn else 0] or height > extent[0 if turn else 1]:
+        if width > self.extent[1 if turn else 0] or height > self.extent[0 if turn else 1]:
             return None
         wide, high = (height, width) if turn else (width, height)
         tried = np.flatnonzero(self.room.may_be_free(candidates.points, wide, high, gap))

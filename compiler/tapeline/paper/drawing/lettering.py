@@ -40,7 +40,7 @@ _GROUPS = (
 _OTHER, _WIDE = 0.75, 1.05  # other alphabetic scripts; full-width scripts
 CAUTION = 1.16
 BOLD = 1.12
-CELL = 4.0  # mm, of the grid in which is counted what is drawn
+CELL = 2.0  # mm, of the grid in which is counted what is drawn
 EVEN = 1e-6  # mm
 RISE, DROP = 0.80, 0.24  # above and below the baseline, parts of the size
 

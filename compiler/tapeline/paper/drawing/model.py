@@ -11,6 +11,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import lru_cache
+from itertools import groupby
+from operator import itemgetter
 from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 import numpy as np
@@ -280,25 +283,31 @@ def shifted(item: AnyItem, dx: float, dy: float) -> AnyItem:
 def polylines(commands: Commands, steps: int = 32) -> list[Floats]:
     """Points (K, 2) along each run of the commands, curves in `steps` chords."""
     runs: list[list[Floats]] = []
-    for command in commands:
-        kind = command[0]
+    for kind, some in groupby(commands, itemgetter(0)):
         if kind == "M":
-            runs.append([np.array([command[1:]], dtype=float)])
-            continue
-        last = runs[-1][-1][-1]
-        if kind == "L":
-            points = np.array([command[1:]], dtype=float)
-        elif kind == "C":
-            handles = np.array([last, command[1:3], command[3:5], command[5:7]], dtype=float)
-            t = (np.arange(1, steps + 1) / steps)[:, None]
-            u = 1 - t
-            points = u**3 * handles[0] + 3 * u * u * t * handles[1] + 3 * u * t * t * handles[2] + t**3 * handles[3]
-        elif kind == "A":
-            points = _arc_points(last, command, steps)
+            runs += [[np.array([command[1:]], dtype=float)] for command in some]
+        elif kind == "L":
+            runs[-1].append(np.array([command[1:] for command in some], dtype=float))
+        elif kind == "Z":
+            runs[-1].append(runs[-1][0][:1])
         else:
-            points = runs[-1][0][:1]
-        runs[-1].append(points)
+            for command in some:
+                last = runs[-1][-1][-1]
+                runs[-1].append(_cubic_points(last, command, steps) if kind == "C" else _arc_points(last, command, steps))
     return [np.concatenate(parts) for parts in runs]
+
+
+def _cubic_points(start: Floats, command: Command, steps: int) -> Floats:
+    handles = np.array([start, command[1:3], command[3:5], command[5:7]], dtype=float)
+    points: Floats = sum((weight * handle for weight, handle in zip(_cubic_weights(steps), handles, strict=True)), start=np.zeros(2))
+    return points
+
+
+@lru_cache(maxsize=8)
+def _cubic_weights(steps: int) -> list[Floats]:
+    t = (np.arange(1, steps + 1) / steps)[:, None]
+    u = 1 - t
+    return [u**3, 3 * u * u * t, 3 * u * t * t, t**3]
 
 
 def _arc_points(start: Floats, command: Command, steps: int) -> Floats:
