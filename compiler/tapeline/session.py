@@ -35,7 +35,7 @@ if TYPE_CHECKING:  # each takes time to load, and is wanted by some sessions onl
     from .making.drafts import Drafts
     from .making.sizes import SizeDrafts, Table
     from .meaning.cached import Examined
-    from .meaning.index import Definition, Index, Use
+    from .meaning.index import Definition, Index, Symbols, Use
     from .meaning.plan import Plan
     from .orders.carrying_out import OrderDraft
     from .orders.moved import Anew
@@ -244,11 +244,16 @@ class Reading:
 
     # ------------------------------------------------------------ names
 
+    @property
+    def symbols(self) -> list[Symbols]:
+        """What was noted of names in every course that was read."""
+        return [checked.symbols for checked in self._checked.courses.values()]
+
     @cached_property
     def _index(self) -> Index:
         from .meaning.index import Index
 
-        return Index(self.source, [checked.symbols for checked in self._checked.courses.values()])
+        return Index(self.source, self.symbols)
 
     @property
     def definitions(self) -> tuple[Definition, ...]:

@@ -48,8 +48,6 @@ def names_of(reading):
 # Names that stand for nothing which a text defines, by the form that they are read into, each with the reason.
 OTHER_NAMES = {
     tree.Style: "the heading: the style itself, which nothing in it names",
-    tree.Use: "a library, which is a text of its own",
-    tree.StartFrom: "a style, which is a text of its own",
     tree.Call: "a function of the language",
     tree.FactKind: "the kind of a measurement, a word of the language",
     tree.Name: "a part said in words, as half",
@@ -62,8 +60,7 @@ def test_every_name_is_given_or_used(path):
     reading = (tapeline.Session() if path in WORKED else IN_MEMORY).read(path)
     known = {use.span for use in reading.uses} | {one.span for one in reading.definitions}
     names = [(type(node), word) for node in reading.tree.walk() for word in node.children if isinstance(word, Word)]
-    taken = {word.span for node in reading.tree.walk() if isinstance(node, tree.Taking) for word in node.tokens()}  # is nowhere here
-    names = [(form, word) for form, word in names if word.type == "NAME" and word.span not in taken]
+    names = [(form, word) for form, word in names if word.type == "NAME"]
     assert names
     for form, word in names:
         if word.span not in known:

@@ -19,7 +19,8 @@ from .contexts import DrawingContext, Link, ProgramContext, RawEdge, ScopeContex
 from .drawn import Drawn
 from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
 from .lowering import POISON
-from .names import Entity, Names
+from .made_names import Known, stems_of, stems_of_edge
+from .names import Entity, Names, Stems
 from .outlines import NO_EDGE, chained
 from .plan import Value
 from .scopes import Scope
@@ -98,19 +99,21 @@ class Construction:
         def point(name: str) -> Value:
             return base.point(name, self.span) or POISON
 
-        for name in base.point_names():
-            self.define_point(str(name), self.span, partial(point, name))
-        self.points.parent = Names(self.points.parent)
-        for name in base.doubtful_points():
-            self.points.parent.own[name] = Entity(name, "point", self.span, partial(point, name))
         for name in base.edges:
             self.ends[name] = Entity(name, "edge", self.span, partial(base.ends, name))
-            self.define_edge(base.called.get(name, name), self.span, partial(base.raw, name))
+            stems = stems_of_edge(name, base.origins.get(name), source.name, source.edges.own, self._names_of)
+            self.define_edge(base.called.get(name, name), self.span, partial(base.raw, name), stems)
         for name in base.darts:
             if name in source.darts:
                 self.darts.setdefault(name, source.darts[name])
             else:
-                self.note_dart(base.called.get(name, name), self.span)
+                self.note_dart(base.called.get(name, name), self.span, self._stems_of_dart(name, base))
+        known = (source.points.own, self.edges.own, self.darts, source.edges.own)
+        for name in base.point_names():
+            self.define_point(str(name), self.span, partial(point, name), stems_of(name, *known))
+        self.points.parent = Names(self.points.parent)
+        for name in base.doubtful_points():
+            self.points.parent.own[name] = Entity(name, "point", self.span, partial(point, name), stems_of(name, *known))
         for word in base.unknown:
             self.mention(word)
         for name, dart in base.inner.items():
@@ -123,6 +126,19 @@ class Construction:
                 self.edges.own[name] = entity
         self.marks += self._inherited(self.marks, source.marks, base)
         self.notches += self._inherited(self.notches, source.notches, base)
+
+    def _names_of(self, piece: str) -> tuple[Entity[Any], Known] | None:
+        """Of another piece its own name, and those of its edges."""
+        entity, drawing = self.program.pieces.find(piece), self.program.construction_named(piece, fitted=False)
+        return None if entity is None or drawing is None else (entity, drawing.edges.own)
+
+    def _stems_of_dart(self, name: str, base: Drawn) -> Stems:
+        """What the name of a dart is made of that came with a piece which was joined on."""
+        for piece in {piece: None for piece, _ in base.origins.values() if piece != self.name}:
+            entity, drawing = self.program.pieces.find(piece), self.program.construction_named(piece, fitted=False)
+            if entity is not None and drawing is not None and (stems := stems_of(name, drawing.darts, {piece: entity})):
+                return stems
+        return ()
 
     def _inherited(
         self, own: Sequence[tuple[N, ScopeContext]], given: Sequence[tuple[N, ScopeContext]], base: Drawn
@@ -173,15 +189,15 @@ class Construction:
         own = {name: rule.edge for rule in self.dart_rules for name in rule.names()}
         return own if self.base is None else {**self.base.darts, **own}
 
-    def define_point(self, name: str, span: Span, build: Callable[[], Value]) -> None:
-        self.lowering.define(self.points, Entity(name, "point", span, build))
+    def define_point(self, name: str, span: Span, build: Callable[[], Value], stems: Stems = ()) -> None:
+        self.lowering.define(self.points, Entity(name, "point", span, build, stems))
 
-    def define_edge(self, name: str, span: Span, build: Callable[[], RawEdge]) -> None:
-        self.lowering.define(self.edges, Entity(name, "edge", span, build))
+    def define_edge(self, name: str, span: Span, build: Callable[[], RawEdge], stems: Stems = ()) -> None:
+        self.lowering.define(self.edges, Entity(name, "edge", span, build, stems))
 
-    def note_dart(self, name: str, span: Span) -> None:
+    def note_dart(self, name: str, span: Span, stems: Stems = ()) -> None:
         """Note a dart that the piece says: a name for itself, told by its rule."""
-        entity: Entity[None] = Entity(name, "dart", span, None)
+        entity: Entity[None] = Entity(name, "dart", span, None, stems)
         self.darts.setdefault(entity.name, entity)
         self.lowering.note(entity, self.name)
 

@@ -17,7 +17,8 @@ from .contexts import DartPlan, DrawingContext, RawEdge, ScopeContext
 from .expressions import lower_kind, lower_length, lower_length_or_fraction
 from .kinds import CONDITION, EDGE, LENGTH, NUMBER, PATH, POINT, UNKNOWN
 from .lowering import POISON
-from .names import Entity
+from .made_names import stem
+from .names import Entity, Stems
 from .plan import DartRow, Requirement, Value
 
 MOST_DARTS = 24
@@ -62,8 +63,10 @@ class DartRule:
         self._centres: dict[int, Value] = {}
         self._tips: dict[int, Value] = {}
         for name in self.names():
-            drawing.note_dart(node.called.name if node.called is not None and name == node.called.name else name, node.head)
-            self._name_points(name)
+            called = node.called.name if node.called is not None else None
+            stems = () if called is None else stem(called)
+            drawing.note_dart(called if called is not None and name == called else name, node.head, stems)
+            self._name_points(name, stems)
 
     def _counted(self) -> int:
         if self.series is None:
@@ -90,18 +93,18 @@ class DartRule:
         given = str(self.node.called.name) if self.node.called is not None else "dart"
         return [f"{given}{index + 1}" for index in range(self._count)] if self.series is not None else [given]
 
-    def _name_points(self, name: str) -> None:
+    def _name_points(self, name: str, stems: Stems) -> None:
         define, drawing = self.lowering.define, self.drawing
         span, edge_span = self.node.head, self.node.edge.span
         index = self.names().index(name)
-        define(drawing.points, Entity(f"{name}_point", "point", span, lambda: self.tip(index)))
+        define(drawing.points, Entity(f"{name}_point", "point", span, lambda: self.tip(index), stems))
 
         def foot(which: str) -> Value:
             edge = drawing.finished_edge(self.edge, edge_span)
             return self.lowering.emit("dart_foot", POINT, span, edge, name=name, which=which)
 
         for which in ("near", "far"):
-            define(drawing.points, Entity(f"{name}_{which}", "point", span, partial(foot, which)))
+            define(drawing.points, Entity(f"{name}_{which}", "point", span, partial(foot, which), stems))
 
     def _full_name(self) -> str:
         """The dart, or each of its series, with its piece, as messages name it."""

@@ -17,6 +17,7 @@ from .contexts import Late, RawEdge, ScopeContext
 from .expressions import lower_kind
 from .kinds import CONDITION, NUMBER, POINT
 from .lowering import POISON, Lowering
+from .made_names import stem
 from .marks import MARKS
 from .names import Entity, Names
 from .outlines import NO_EDGE
@@ -181,7 +182,9 @@ def carried_on(drawing: Gathering, node: tree.CarriedOn, scope: ScopeContext) ->
     def ends(guide: Value) -> RawEdge:
         return RawEdge(scope.point(node.start), drawing.lowering.demand(drawing.points.entity(end)), guide)
 
-    drawing.define_point(end, node.head, lambda: drawing.lowering.emit("path_end", POINT, node.head, points.carried_on(scope, node)))
+    drawing.define_point(
+        end, node.head, lambda: drawing.lowering.emit("path_end", POINT, node.head, points.carried_on(scope, node)), stem(node.name)
+    )
     drawing.ends.setdefault(name, Entity(name, "edge", node.head, lambda: ends(POISON)))
     drawing.define_edge(node.name, node.head, lambda: ends(points.carried_on(scope, node)))
 

@@ -2,7 +2,8 @@
 
 Lowering notes each name that is entered and each that is looked up; here the symbols of all courses become one index.  A place is
 that of the name itself, not of its statement.  A rule, recipe or check that nothing uses is defined, but what stands in it is not
-looked up, since it means nothing before its parameters do.  A word that names the edge of several pieces, as a row of `allow`
+looked up, since it means nothing before its parameters do.  Behind `without` a name leads to the statement that is taken
+away, and behind `use` and `start from` to the heading of a text.  A word that names the edge of several pieces, as a row of `allow`
 may, is noted as that of the first.  A style with mistakes has the index of whatever could be read.
 """
 
@@ -14,13 +15,18 @@ from typing import Any, NamedTuple
 
 from ..bodies.measurement import Measurement
 from ..source.text import Source, Span
+from ..syntax import tree
+from ..syntax.forms import Word
 from .kinds import UNKNOWN
+from .library import Heading
 from .lowering import article_of
 from .names import Entity
 from .plan import Value
 from .program import Program
+from .starting import words_replaced
 
 MEASUREMENT = "measurement"
+TAKEN = "name that is taken away"
 _QUOTED = re.compile(r'"([^"\n]*)"')
 _TITLE = re.compile(r'(?:rule|recipe|check)\s+[^\s("]+(?:\s+"([^"\n]*)")?')  # the texts behind it are those of parameters
 _COMMENT = "--"
@@ -35,6 +41,7 @@ class Definition(NamedTuple):
     span: Span  # of the name where it is defined; of the statement, where its words do not name it
     owner: str  # the piece or sheet whose name it is; empty for a name at large
     text: str  # what is said of it: its title or text, and the comment above it
+    written: Span  # of the name, or of the first that it is made of, where it was first given: in a recipe, or in the piece it comes from
 
     @property
     def dotted(self) -> str:
@@ -49,17 +56,30 @@ class Use(NamedTuple):
 
 
 class Symbols(NamedTuple):
-    """What lowering noted of names: each that was given with the piece whose it is, the places where each is used, and what
+    """What lowering noted of names: each that was given with the piece whose it is, the places where each is used, the names of
+    statements with those in whose place they stand or that they take away, the names of texts with the headings of these, and what
     measurements are."""
 
     defined: list[tuple[Entity[Any], str]]
     uses: list[tuple[Span, Entity[Any]]]
+    replaced: list[tuple[Word, Word]]
+    texts: list[tuple[Word, Heading]]
     measurements: Mapping[str, Measurement]
 
 
 def symbols_of(program: Program) -> Symbols:
     """The symbols of a program that was lowered."""
-    return Symbols(program.lowering.defined, program.lowering.uses, program.measurements)
+    lowering = program.lowering
+    replaced = [pair for statements in (*program.linked.replaced, *lowering.replaced) for pair in words_replaced(*statements)]
+    return Symbols(lowering.defined, lowering.uses, replaced, program.linked.named, program.measurements)
+
+
+def written(entity: Entity[Any]) -> Span:
+    """Where a name was first given: its own place, or where it is made of others, that of the first of them."""
+    if entity.place.text == entity.name or not entity.stems:
+        return entity.place
+    first = entity.stems[0][1]
+    return first.span if isinstance(first, Word) else written(first)
 
 
 Key = tuple[str, str, Span, str]  # sort, name, statement and owner, which tell one definition from every other
@@ -78,9 +98,16 @@ class Index:
                     definitions[key] = definition
         for symbols in courses:
             for place, entity in symbols.uses:
-                span, key = _place_of_use(entity.name, place), (entity.sort, entity.name, entity.span, entity.owner)
+                span, key = place_of_use(entity.name, place), (entity.sort, entity.name, entity.span, entity.owner)
                 if span is not None and key in definitions:
                     uses.setdefault(span, Use(span, definitions[key]))
+        given = {definition.span: definition for definition in definitions.values()}
+        for symbols in courses:
+            for new, old in symbols.replaced:
+                if new.span not in given and new.span not in uses:  # it is taken away
+                    uses[new.span] = Use(new.span, given.get(old.span) or Definition(str(old), TAKEN, "", old.span, "", "", old.span))
+            for name, heading in symbols.texts:
+                uses[name.span] = Use(name.span, _text(heading))
         self.definitions = tuple(sorted(definitions.values(), key=lambda item: _order(own, item.span)))
         self.uses = tuple(sorted(uses.values(), key=lambda item: _order(own, item.span)))
 
@@ -105,11 +132,11 @@ def _definitions(symbols: Symbols) -> Iterator[tuple[Key, Definition]]:
         measurement = symbols.measurements.get(entity.name) if entity.sort == "measure" else None
         text = _words(entity.span) if measurement is None else measurement_words(measurement)
         key = entity.sort, entity.name, entity.span, owner
-        yield key, Definition(entity.name, entity.sort, _kind(entity), entity.place, owner, text)
+        yield key, Definition(entity.name, entity.sort, _kind(entity), entity.place, owner, text, written(entity))
     for known in symbols.measurements.values():
         if known.span is not None:
             place, text = known.place or known.span, measurement_words(known)
-            yield (MEASUREMENT, known.name, known.span, ""), Definition(known.name, MEASUREMENT, known.kind, place, "", text)
+            yield (MEASUREMENT, known.name, known.span, ""), Definition(known.name, MEASUREMENT, known.kind, place, "", text, place)
 
 
 def measurement_words(measurement: Measurement) -> str:
@@ -132,7 +159,14 @@ def _kind(entity: Entity[Any]) -> str:
     return "edge" if entity.sort == "edge" else ""
 
 
-def _place_of_use(name: str, place: Span) -> Span | None:
+def _text(heading: Heading) -> Definition:
+    """What the name of a library or style stands for."""
+    sort = "library" if isinstance(heading, tree.Library) else "style"
+    place = heading.name.span
+    return Definition(str(heading.name), sort, "", place, "", str(heading.title)[1:-1], place)
+
+
+def place_of_use(name: str, place: Span) -> Span | None:
     """The name alone, where a place is it or ends in it, as `front.waist` does; None where it stands for more."""
     text = place.text
     if text == name or text.endswith(f".{name}"):

@@ -16,6 +16,7 @@ from .contexts import DrawingContext, ScopeContext
 from .expressions import lower_length
 from .kinds import LENGTH, POINT
 from .lowering import POISON
+from .made_names import stem
 from .names import Entity
 from .plan import Value
 
@@ -86,9 +87,10 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
         ends = [lowering.demand(drawing.points.entity(f"{name}_{which}")) for which in ("upper", "lower")]
         return lowering.emit("inner_side", POINT, node.head, scope.point(node.place), *ends, lowering.demand(amount), sign=sign)
 
+    stems = () if node.called is None else stem(node.called.name)
     for which in ("upper", "lower"):
-        drawing.define_point(f"{name}_{which}", node.head, partial(end, which))
+        drawing.define_point(f"{name}_{which}", node.head, partial(end, which), stems)
     for which, sign in (("near", -1.0), ("far", 1.0)):
-        drawing.define_point(f"{name}_{which}", node.head, partial(side, sign))
+        drawing.define_point(f"{name}_{which}", node.head, partial(side, sign), stems)
     drawing.note_dart(node.called.name if node.called is not None else name, node.head)
     drawing.inner_darts[name] = InnerDartRule(name, node.head, amount)

@@ -18,6 +18,7 @@ from .contexts import DrawingContext, RawEdge, ScopeContext
 from .expressions import lower_length
 from .kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from .lowering import POISON
+from .made_names import stem
 from .plan import Value
 from .statement_keys import Substituted
 
@@ -82,9 +83,9 @@ class ByLevel:
     def _define(self) -> None:
         drawing = self.drawing
         for name in self.names:
-            span = self.rows[name].span
-            drawing.define_point(f"{name}_centre", span, partial(self._centre_point, name))
-            drawing.define_point(f"{name}_side", span, partial(self._side_point, name))
+            row = self.rows[name]
+            drawing.define_point(f"{name}_centre", row.span, partial(self._centre_point, name), stem(row.level))
+            drawing.define_point(f"{name}_side", row.span, partial(self._side_point, name), stem(row.level))
         drawing.define_edge("centre", self.node.head, self._centre_edge)
         drawing.define_edge("side", self._span_of("side"), self._side_edge)
         for name in (self.names[0], self.names[-1]):

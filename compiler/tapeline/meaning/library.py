@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
+from typing import TypeAlias
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
@@ -25,13 +26,16 @@ LANGUAGE = 1
 MOST_STARTS = 12  # styles that start from each other
 
 
+Heading: TypeAlias = tree.Style | tree.Library
+
+
 @dataclass
 class Module:
     """One file: its tree, and the modules it uses, in order; `started` are the statements of a style that starts from
     another, those of the other among them."""
 
     parsed: Parsed
-    heading: tree.Style | tree.Library
+    heading: Heading
     uses: list[Module] = field(default_factory=list)
     started: tuple[tree.Statement, ...] | None = None
 
@@ -61,6 +65,8 @@ class Linked:
     damaged: frozenset[tuple[str, int]]  # (file, beginning) of statements whose bodies lost a line
     incomplete: bool = False  # a library is missing, which has been said
     fittings: Fitted | None = None
+    replaced: list[tuple[tree.Node, tree.Node]] = field(default_factory=list)  # statements, each with one in whose place it stands
+    named: list[tuple[tree.Word, Heading]] = field(default_factory=list)  # names of texts behind `use` and `start from`, and whose they are
 
 
 def link(source: Source, world: World) -> tuple[Linked | None, list[Diagnostic]]:
@@ -76,6 +82,8 @@ class _Linker:
         self.order: list[Module] = []
         self.skipped_names: set[str] = set()
         self.damaged: set[tuple[str, int]] = set()
+        self.replaced: list[tuple[tree.Node, tree.Node]] = []
+        self.named: list[tuple[tree.Word, Heading]] = []
 
     def link(self, source: Source) -> tuple[Linked | None, list[Diagnostic]]:
         style = self.module(source)
@@ -88,6 +96,7 @@ class _Linker:
         fitted = self.fit(style)
         incomplete = any(module is None for module in self.modules.values())
         linked = Linked(style, self.order, frozenset(self.skipped_names), frozenset(self.damaged), incomplete, fitted)
+        linked.replaced, linked.named = self.replaced, self.named
         return linked, self.diagnostics
 
     def parsed(self, source: Source) -> Parsed:
@@ -186,6 +195,7 @@ class _Linker:
         if starts and base is None:
             return False
         if base is not None:
+            self.named.append((starts[0].name, base.heading))
             style.uses += base.uses
         self.follow(style, (style.parsed.source.name,))
         if base is not None:
@@ -194,8 +204,9 @@ class _Linker:
 
     def amend(self, style: Module, before: Sequence[tree.Statement], own: Sequence[tree.Statement]) -> None:
         """Give a style the statements that were there before, with its own in their place."""
-        (style.started,), diagnostics = starting.started(before, own, self.skipped_names)
+        (style.started,), diagnostics, replaced = starting.started(before, own, self.skipped_names)
         self.diagnostics += diagnostics
+        self.replaced += replaced
         self.skipped_names |= {
             diagnostic.span.text for diagnostic in diagnostics if diagnostic.code == "N224" and diagnostic.span is not None
         }  # that has been said
@@ -270,6 +281,8 @@ class _Linker:
             if isinstance(statement, tree.Use):
                 for name in statement.names:
                     used = self.library(str(name), name.span, chain)
+                    if used is not None:
+                        self.named.append((name, used.heading))
                     if used is not None and used not in module.uses:
                         module.uses.append(used)
 

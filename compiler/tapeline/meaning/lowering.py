@@ -41,6 +41,7 @@ class Lowering:
         self.diagnostics: list[Diagnostic] = []
         self.defined: list[tuple[Entity[Any], str]] = []  # every name that was entered, and the piece whose it is
         self.uses: list[tuple[Span, Entity[Any]]] = []  # where a name is used, and what it was found to be
+        self.replaced: list[tuple[tree.Node, tree.Node]] = []  # what a piece, sheet or recipe says, and what stood there before
         self.demands = Demands(self.diagnostics.append)
         self.forks: list[Fork] = []
         self.known: dict[tuple[object, ...], Value] = {}  # what was emitted, by all that tells steps apart
@@ -321,7 +322,7 @@ class Lowering:
         """Under which `when` of this course a name is given or one of these statements stands, in words; nothing where under none."""
         for node, left_out in self.left_out:
             for statement in node.under(not left_out):
-                if statement in statements or any(given == name for given, _ in _names_given(statement)):
+                if statement in statements or any(given == name for given, _ in names_given(statement)):
                     condition = " ".join(node.condition.span.text.split())
                     return f'the otherwise of "when {condition}"' if left_out else f'"when {condition}"'
         return ""
@@ -330,13 +331,13 @@ class Lowering:
         """Where a name is given that this course has not: under which `when`, whether that must hold, and the place."""
         for node, holds in self.left_out:
             for statement in node.under(holds):
-                for given, stem in _names_given(statement):
+                for given, stem in names_given(statement):
                     if given == name or (stem and name.startswith(f"{given}_")):
                         return node, holds, given.span
         return None
 
 
-def _names_given(node: tree.Node) -> Iterator[tuple[tree.Word, bool]]:
+def names_given(node: tree.Node) -> Iterator[tuple[tree.Word, bool]]:
     """The names that a statement gives, and whether further names are made of one, as `vent_top` is of `called vent`."""
     for inner in node.walk():
         if isinstance(inner, (tree.Ref, tree.Expression)):

@@ -9,7 +9,7 @@ too deep is refused in words, far from the limit of Python.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Generic, TypeVar, cast
+from typing import Any, Generic, TypeAlias, TypeVar, cast
 
 from ..source.diagnostics import Diagnostic
 from ..source.text import Span
@@ -23,13 +23,16 @@ LEVELS = {"quantity": 2, "choice": 2, "part": 2, "level": 2, "measure": 2} | {"p
 LEVELS_WHEN_DRAWN = 4  # of a point, an edge and the like
 
 
+Stems: TypeAlias = "tuple[tuple[int, Entity[Any] | Word], ...]"  # where in a name another stands, and what that is
+
+
 class Entity(Generic[T]):
     """A named thing: `sort` is a word for people (measure, choice, level, point, edge, piece, ...)."""
 
-    __slots__ = ("name", "sort", "span", "place", "build", "value", "building", "owner")
+    __slots__ = ("name", "sort", "span", "place", "build", "value", "building", "owner", "stems")
 
-    def __init__(self, name: str, sort: str, span: Span, build: Callable[[], T] | None) -> None:
-        """`span` is of the statement; a `name` that is a word of it tells where the name itself stands."""
+    def __init__(self, name: str, sort: str, span: Span, build: Callable[[], T] | None, stems: Stems = ()) -> None:
+        """`span` is of the statement; a `name` that is a word of it tells where the name itself stands; `stems` of what it is made."""
         self.name = str(name)
         self.sort = sort
         self.span = span
@@ -37,6 +40,7 @@ class Entity(Generic[T]):
         self.build = build
         self.value: Any = _UNBUILT
         self.building = False
+        self.stems = stems
         self.owner = ""  # the piece whose name it is, once it is entered; of a traced name the sheet
 
     def built(self) -> T:

@@ -11,7 +11,7 @@ What takes the place of a statement of a recipe still speaks in the names of the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 from typing import Any, NamedTuple, Protocol, TypeAlias, TypeVar
 
@@ -19,7 +19,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Span
 from ..syntax import tree
-from .lowering import Lowering
+from .lowering import Lowering, names_given
 from .statement_keys import PendingChange, Substituted, SubstitutedWhen, claimed, pieces_named, without, written_kind
 
 Statements: TypeAlias = tuple[tree.Statement, ...]
@@ -45,8 +45,11 @@ class Damaged(Protocol):
 
 
 class Amended(NamedTuple):
+    """What holds, what is wrong, and each new statement or row with an old one in whose place it stands, or that it takes away."""
+
     lists: tuple[Statements, ...]
     diagnostics: list[Diagnostic]
+    replaced: list[tuple[tree.Node, tree.Node]]
 
 
 CHANGES_OF_STYLE = (tree.ChangePiece, tree.ChangeSheet, tree.ChangeRecipe)
@@ -59,14 +62,15 @@ def started(base: Sequence[tree.Statement], own: Sequence[tree.Statement], skipp
     """The statements of a style that starts from another: all of the base but its examples, with its own in their place."""
     amending = _Amending([node for node in own if not isinstance(node, tree.StartFrom)], skipped_names)
     amending.removals["example",] = None
-    (statements,), diagnostics = amending.run((base,))
-    return Amended((statements,), [*diagnostics, *_still_named(statements, own)])
+    (statements,), diagnostics, replaced = amending.run((base,))
+    return Amended((statements,), [*diagnostics, *_still_named(statements, own)], replaced)
 
 
 def carried_out(lists: Sequence[Sequence[tree.Statement]], skipped_names: Set[str] = frozenset()) -> Amended:
     """Lists of statements (of the recipe, if any, and of the piece or sheet itself) after the changes among the latter."""
     *before, own = map(tuple, lists)
     diagnostics: list[Diagnostic] = []
+    replaced: list[tuple[tree.Node, tree.Node]] = []
     held: tuple[Statements, ...] = (*before, tuple(node for node in own if not isinstance(node, CHANGE_FORMS)))
     for change in own:
         if isinstance(change, tree.Change):  # of the recipe alone; what is said beside it needs no change
@@ -81,7 +85,8 @@ def carried_out(lists: Sequence[Sequence[tree.Statement]], skipped_names: Set[st
         else:
             continue
         diagnostics += amended.diagnostics
-    return Amended(held, diagnostics)
+        replaced += amended.replaced
+    return Amended(held, diagnostics, replaced)
 
 
 def amended_statements(
@@ -89,8 +94,9 @@ def amended_statements(
 ) -> tuple[Statements, ...]:
     """The statements of a piece, sheet or recipe after what changes it; mistakes go to the lowering.  `before`: those of its recipe."""
     own = statements_in(node)
-    lists, diagnostics = carried_out((*before, own), lowering.skipped_names)
+    lists, diagnostics, replaced = carried_out((*before, own), lowering.skipped_names)
     lowering.diagnostics += diagnostics
+    lowering.replaced += replaced
     if drawing is not None:
         drawing.damaged |= any(lowering.is_damaged(change.span) for change in own if isinstance(change, CHANGE_FORMS))
     return lists
@@ -144,6 +150,7 @@ class _Amending:
     def __init__(self, new: Sequence[tree.Statement], skipped_names: Set[str], strict: bool = False, wrap: bool = False) -> None:
         self.skipped_names, self.strict, self.wrap = skipped_names, strict, wrap
         self.diagnostics: list[Diagnostic] = []
+        self.replaced: list[tuple[tree.Node, tree.Node]] = []
         self.removals: dict[tree.Key, tree.Statement | None] = {}
         self.changes: dict[tree.Key, ChangeOfStyle] = {}
         self.claims: dict[tree.Key, list[tree.Statement]] = {}
@@ -212,7 +219,7 @@ class _Amending:
         for when in self.whens:
             self._under(when, held)
         self._report_unmatched(old)
-        return Amended(tuple(map(tuple, held)), self.diagnostics)
+        return Amended(tuple(map(tuple, held)), self.diagnostics, self.replaced)
 
     def _walked(self, statements: Sequence[tree.Statement], at_top: bool) -> list[tree.Statement]:
         held: list[tree.Statement] = []
@@ -238,6 +245,7 @@ class _Amending:
         keys = node.all_keys()
         if removed := [key for key in keys if key in self.removals]:
             self.matched.update(removed)
+            self.replaced += [(removal, node) for key in removed if (removal := self.removals[key]) is not None]
             if isinstance(node, tree.CutApart) and len(removed) < len(keys):
                 self._part_of_cut(self.removals[removed[0]], node)
                 return [node]
@@ -259,6 +267,7 @@ class _Amending:
             return [node]
         self.matched.update(hits)
         self.settled.update(map(id, replacements))
+        self.replaced += [(new, node) for new in replacements]
         unlike = [self._unlike(new, node) for new in replacements]  # each is reported
         if any(unlike):
             return [node]
@@ -322,6 +331,7 @@ class _Amending:
             new = self.rows.get(row.key)
             if new is not None:
                 self.settled.add(id(new))
+                self.replaced.append((new, row))
                 self.matched.add(row.key)
                 rows.append(new)
             elif not (pieces and pieces & dict(pieces_named(row)).keys()):
@@ -383,6 +393,7 @@ class _Amending:
             branch = _Amending(statements_in(part) if part is not None else (), self.skipped_names, self.strict, self.wrap).run(taken)
             branches.append(branch.lists)
             self.diagnostics += branch.diagnostics
+            self.replaced += branch.replaced
         for statements, old, then, otherwise in zip(lists, taken, *branches, strict=True):
             if not (then or otherwise):
                 continue
@@ -460,6 +471,16 @@ def _side_by_side(old: Sequence[Any], new: Sequence[Any], name: Callable[[Any], 
         else:
             unplaced.append(row)
     return rows, unplaced
+
+
+def words_replaced(new: tree.Node, old: tree.Node) -> Iterator[tuple[tree.Word, tree.Word]]:
+    """The names of a statement that stand for one in the statement in whose place it stands, or that it takes away."""
+    if isinstance(new, tree.Taking):
+        first = {str(word): word for word in reversed(list(old.tokens()))}
+        yield from ((word, first[word]) for word in new.tokens() if word.type in ("NAME", "NUMBER") and word in first)
+        return
+    given = {str(word): word for word, _ in names_given(old)}
+    yield from ((word, given[word]) for word, _ in names_given(new) if word in given)
 
 
 # ------------------------------------------------------------ statements with other parts
