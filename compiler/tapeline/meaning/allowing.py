@@ -155,8 +155,8 @@ def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[Drawin
         drawing = program.construction(ref.parts[0], ref.parts[0].span)
         return [(drawing.name, str(ref.parts[1]))] if drawing is not None and is_outline_edge(program, drawing, ref) else []
     for piece in pieces:
-        if any(name == ref.parts[0] for name in piece.edge_names()) and piece.mention(ref.parts[0]):
-            break  # it names the edge of every such piece; it is noted as that of the first
+        if any(name == ref.parts[0] for name in piece.edge_names()):
+            piece.mention(ref.parts[0])
     matches = [(piece.name, str(ref.parts[0])) for piece in pieces if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
     if not matches:
         known = {str(name): None for piece in pieces for name, _, _ in piece.chain() or ()}

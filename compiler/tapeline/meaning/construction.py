@@ -19,7 +19,7 @@ from .contexts import DrawingContext, Link, ProgramContext, RawEdge, ScopeContex
 from .drawn import Drawn
 from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
 from .lowering import POISON
-from .made_names import Known, stems_of, stems_of_edge
+from .made_names import stem, stems_of, stems_of_edge
 from .names import Entity, Names, Stems
 from .outlines import NO_EDGE, chained
 from .plan import Value
@@ -101,7 +101,7 @@ class Construction:
 
         for name in base.edges:
             self.ends[name] = Entity(name, "edge", self.span, partial(base.ends, name))
-            stems = stems_of_edge(name, base.origins.get(name), source.name, source.edges.own, self._names_of)
+            stems = stems_of_edge(name, base.origins.get(name), source.name, source.edges.own, base.called, self._names_of)
             self.define_edge(base.called.get(name, name), self.span, partial(base.raw, name), stems)
         for name in base.darts:
             if name in source.darts:
@@ -127,13 +127,16 @@ class Construction:
         self.marks += self._inherited(self.marks, source.marks, base)
         self.notches += self._inherited(self.notches, source.notches, base)
 
-    def _names_of(self, piece: str) -> tuple[Entity[Any], Known] | None:
+    def _names_of(self, piece: str) -> tuple[Entity[Any], dict[str, Entity[RawEdge]]] | None:
         """Of another piece its own name, and those of its edges."""
         entity, drawing = self.program.pieces.find(piece), self.program.construction_named(piece, fitted=False)
         return None if entity is None or drawing is None else (entity, drawing.edges.own)
 
     def _stems_of_dart(self, name: str, base: Drawn) -> Stems:
-        """What the name of a dart is made of that came with a piece which was joined on."""
+        """What the name of a dart is made of that is one of several, or that came with a piece which was joined on."""
+        several = base.called.get(name.rstrip("0123456789"))
+        if several is not None:
+            return stem(several)
         for piece in {piece: None for piece, _ in base.origins.values() if piece != self.name}:
             entity, drawing = self.program.pieces.find(piece), self.program.construction_named(piece, fitted=False)
             if entity is not None and drawing is not None and (stems := stems_of(name, drawing.darts, {piece: entity})):

@@ -4,7 +4,7 @@ Lowering notes each name that is entered and each that is looked up; here the sy
 that of the name itself, not of its statement.  A rule, recipe or check that nothing uses is defined, but what stands in it is not
 looked up, since it means nothing before its parameters do.  Behind `without` a name leads to the statement that is taken
 away, and behind `use` and `start from` to the heading of a text.  A word that names the edge of several pieces, as a row of `allow`
-may, is noted as that of the first.  A style with mistakes has the index of whatever could be read.
+may, leads to that of the first.  A style with mistakes has the index of whatever could be read.
 """
 
 from __future__ import annotations

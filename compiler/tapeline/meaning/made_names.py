@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from ..syntax.forms import Word
 from .names import Entity, Stems
 from .ring import IMAGE
 
-Known = Mapping[str, Entity[Any]]
-Owner = Callable[[str], tuple[Entity[Any], Known] | None]  # a piece by its name: its own name, and those of its edges
+Known = Mapping[str, Entity[Any]] | Mapping[str, Word]
+Owner = Callable[[str], tuple[Entity[Any], Mapping[str, Entity[Any]]] | None]  # a piece by its name: its own name, and those of its edges
 OWN_WORDS = frozenset(("point", "near", "far", "upper", "lower", "top", "outer", "end", "centre", "side", "extension"))
 
 
@@ -43,14 +44,17 @@ def stems_of(name: str, *known: Known) -> Stems:
     return ()
 
 
-def stems_of_edge(name: str, origin: tuple[str, str] | None, source: str, own: Known, piece: Owner) -> Stems:
-    """The same for an edge that was an edge of another piece: of the `source`, whose edges are `own`, or of one that was joined on."""
+def stems_of_edge(
+    name: str, origin: tuple[str, str] | None, source: str, own: Mapping[str, Entity[Any]], called: Mapping[str, Word], piece: Owner
+) -> Stems:
+    """The same for an edge that was an edge of another piece: of the `source`, whose edges are `own`, or of one that was joined on; or
+    that a change added and named, in words that are `called`."""
     if name in own or origin is None:
-        return stems_of(name, own)
+        return stems_of(name, own, called)
     owner, edge = origin
     if owner == source:
-        return stems_of(name, {edge: own[edge]} if edge in own else {}, own)
+        return stems_of(name, {edge: own[edge]} if edge in own else {}, own, called)
     joined = piece(owner)
     if joined is None or edge not in joined[1]:
-        return stems_of(name, own)
+        return stems_of(name, own, called)
     return stems_of(name, {edge: joined[1][edge]}, {owner: joined[0]}, own)
