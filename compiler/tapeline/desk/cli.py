@@ -46,6 +46,7 @@ COMMANDS = (
     "picture",
     "why",
     "explain",
+    "rename",
     "lsp",
 )  # a module each
 

@@ -36,19 +36,13 @@ def _unlike(old: Any, new: Any, names: Renamed, way: str) -> Iterator[str]:
             yield f"{way}: {old!r} and {new!r}"
     elif type(old) is not type(new):
         yield f"{way}: {old!r:.80} and {new!r:.80}"
-    elif isinstance(old, Span):
-        if PurePath(old.source.name).name != PurePath(new.source.name).name or old.line != new.line:
-            yield f"{way}: {old!r} and {new!r}"
     elif isinstance(old, Mapping):
         yield from _unlike_tables(old, new, names, way)
+    elif isinstance(old, (Span, tuple, list)):
+        yield from _unlike_lists(old, new, names, way)
     elif isinstance(old, (set, frozenset)):
         if len(old) != len(new) or not all(any(not list(_unlike(a, b, names, way)) for b in new) for a in old):
             yield f"{way}: {old!r:.80} and {new!r:.80}"
-    elif isinstance(old, (tuple, list)):
-        labels = getattr(old, "_fields", range(max(len(old), len(new))))
-        for label, a, b in zip_longest(labels, old, new, fillvalue=_MISSING):
-            if not (isinstance(old, Fork) and label in ("question", "key")):
-                yield from _unlike(a, b, names, f"{way}.{label}")
     elif is_dataclass(old):
         for item in fields(old):
             yield from _unlike(getattr(old, item.name), getattr(new, item.name), names, f"{way}.{item.name}")
@@ -56,11 +50,25 @@ def _unlike(old: Any, new: Any, names: Renamed, way: str) -> Iterator[str]:
         yield f"{way}: {old!r:.80} and {new!r:.80}"
 
 
+def _unlike_lists(old: Sequence[Any], new: Sequence[Any], names: Renamed, way: str) -> Iterator[str]:
+    """The same of two lists or records; of two places, that they lie on one line."""
+    if isinstance(old, Span) and isinstance(new, Span):
+        if PurePath(old.source.name).name != PurePath(new.source.name).name or old.line != new.line:
+            yield f"{way}: {old!r} and {new!r}"
+        return
+    labels = getattr(old, "_fields", range(max(len(old), len(new))))
+    for label, a, b in zip_longest(labels, old, new, fillvalue=_MISSING):
+        if not (isinstance(old, Fork) and label in ("question", "key")):
+            yield from _unlike(a, b, names, f"{way}.{label}")
+
+
 def _unlike_tables(old: Mapping[Any, Any], new: Mapping[Any, Any], names: Renamed, way: str) -> Iterator[str]:
     """The same of two tables, whose rows are told by their keys: what stands in them must be the same, in whatever order."""
     left = dict(new)
     for key, value in old.items():
-        match = next((other for other in left if not any(_unlike(key, other, names, way))), _MISSING)  # the first, where the order is the same
+        match = next(
+            (other for other in left if not any(_unlike(key, other, names, way))), _MISSING
+        )  # the first, where the order is the same
         if match is _MISSING:
             yield f"{way}: {key!r:.80}"
             return

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from ..meaning.index import Definition
 from ..session import Session
+from ..source.diagnostics import Refused, refused
 from ..source.text import Source, Span
 from ..source.world import SUFFIX, World
 from ..syntax import tree
@@ -64,9 +64,26 @@ def highlights(reading: Reading, source: Source, offset: int) -> list[Span]:
     return [span for span in references([reading], source, offset) if text_key(span.source) == text_key(source)]
 
 
-def given_here(reading: Reading, span: Span) -> Definition | None:
-    """The name that is given at a place."""
-    return next((definition for definition in reading.definitions if definition.span == span), None)
+def place_of(reading: Reading, source: Source, place: str) -> int:
+    """Where a name stands in a text: said as it is, `hip_ease` or `front.waist`, or as LINE:COLUMN.  `Refused` with E130."""
+    line, _, column = place.partition(":")
+    if line.isdecimal() and column.isdecimal() and 1 <= int(line) <= len(source.starts):
+        return min(source.starts[int(line) - 1] + int(column) - 1, len(source.text))
+    key, wanted = text_key(source), reading.definition(place)
+    spans = [] if wanted is None else [wanted.written, wanted.span, *(use.span for use in reading.uses if use.definition == wanted)]
+    own = [span for span in spans if text_key(span.source) == key and span.text == place.rpartition(".")[2]]
+    if not own:
+        raise Refused(
+            refused(
+                place,
+                "E130",
+                f"No name of this text is called {place}",
+                "a name, or LINE:COLUMN",
+                place,
+                "Say where it stands, as 7:3.",
+            )
+        )
+    return own[0].start
 
 
 # ------------------------------------------------------------ the texts of a folder

@@ -44,7 +44,9 @@ class Families:
         self._parents: dict[Member, Member] = {}
         self._names: dict[Member, str] = {}
         self._words: dict[Member, Span] = {}
-        self._made: dict[Member, set[Made]] = {}  # more than one, where the same piece is made of others in a style that starts from this
+        self._made: dict[
+            Member, set[Made]
+        ] = {}  # more than one, where the same piece is made of others in a style that starts from this
         self._unwritten: set[Member] = set()  # those that the language gives
         self._seen: set[int] = set()  # names that nobody wrote, which the readings hold
         self._sorts: dict[Member, str] = {}
@@ -113,7 +115,11 @@ class Families:
         self._seen.add(id(entity))
         self._names[member], self._sorts[member] = entity.name, entity.sort
         parts = [
-            (at, str(part) if isinstance(part, Word) else part.name, self._word(part.span) if isinstance(part, Word) else self._entity(part))
+            (
+                at,
+                str(part) if isinstance(part, Word) else part.name,
+                self._word(part.span) if isinstance(part, Word) else self._entity(part),
+            )
             for at, part in entity.stems
         ]
         if len(parts) == 1 and parts[0][1] == entity.name:

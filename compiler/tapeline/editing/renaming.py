@@ -12,10 +12,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeGuard
 
 from ..meaning.index import MEASUREMENT
-from ..source.diagnostics import CAUTION, ERROR, Diagnostic
+from ..source.diagnostics import CAUTION, Diagnostic, Refused
 from ..source.text import Source, Span
 from ..source.world import LIBRARIES, World, WorldBehind, standard_folder
 from ..syntax import tree
@@ -27,6 +27,7 @@ from .families import Families, Member, text_key
 if TYPE_CHECKING:
     from ..session import Reading
 
+OWN_NAME = "a name that a text of this folder gives"
 LEVELS = tree.LevelFirst, tree.LevelFrom, tree.LevelHalfway
 NAME = re.compile(r"(?:\d+)?[^\W\d]\w*'*")
 
@@ -49,12 +50,6 @@ class Renaming:
     @property
     def refused(self) -> bool:
         return not self.edits
-
-
-class _Refused(Exception):
-    def __init__(self, diagnostic: Diagnostic):
-        super().__init__(diagnostic.title)
-        self.diagnostic = diagnostic
 
 
 class ChangedWorld(WorldBehind):
@@ -143,14 +138,14 @@ def _is_standard(source: Source) -> bool:
 
 
 def can_be_renamed(world: World, path: PurePath, offset: int) -> Span | Diagnostic:
-    """The word at a character of a text that can be called otherwise, or why none can."""
+    """The word at a character of a text that can be called otherwise, as far as the text itself tells, or why none can."""
     source, told = world.text(path)
     if source is None:
         return told[0]
     try:
         folder = Folder(world, path)
-        family = _family(folder, source, offset)
-    except _Refused as refused:
+        family = _known(folder, folder.families.at(source, offset), source, offset)
+    except Refused as refused:
         return refused.diagnostic
     return next(span for span in folder.families.words(family) if _touches(span, source, offset))
 
@@ -162,11 +157,11 @@ def renamed(world: World, path: PurePath, offset: int, name: str) -> Renaming:
         return Renaming({}, tuple(told))
     try:
         folder = Folder(world, path)
-        family = _family(folder, source, offset)
+        family = _known(folder, folder.family_at(source, offset), source, offset)
         word = next(span for span in folder.families.words(family) if _touches(span, source, offset))
         _hold_free(word, name)
         edits = changed(folder, {family: name}, word)
-    except _Refused as refused:
+    except Refused as refused:
         return Renaming({}, (refused.diagnostic,))
     return Renaming(edits, tuple(_notes(folder, family, word, name)))
 
@@ -175,16 +170,27 @@ def _touches(span: Span, source: Source, offset: int) -> bool:
     return text_key(span.source) == text_key(source) and span.start <= offset <= span.end
 
 
-def _family(folder: Folder, source: Source, offset: int) -> Member:
-    """The family of the name at a character.  E130 where it cannot be called otherwise."""
-    family = folder.family_at(source, offset)
+def _known(folder: Folder, family: Member | None, source: Source, offset: int) -> Member:
+    """The family of the name at a character.  E130 where there is none, or it cannot be called otherwise."""
     here = Span(source, offset, offset)
     if family is None:
-        raise _refusal("E130", "Nothing that can be renamed stands here", here, "a name that a text of this folder gives", _word(here))
+        raise _refusal(
+            "E130",
+            "Nothing that can be renamed stands here",
+            here,
+            OWN_NAME,
+            _word(here),
+            "Point at a name that the text gives or uses.",
+        )
     why = fixed(folder, family)
     if why:
         place = next(span for span in folder.families.words(family) if _touches(span, source, offset))
-        raise _refusal("E130", f'"{folder.families.name(family)}" cannot be renamed here', place, "a name that a text of this folder gives", why)
+        way_out = (
+            "Rename what it is made of."
+            if folder.families.made_of(family)
+            else "Give what you say of it in your own text another name."
+        )
+        raise _refusal("E130", f'"{folder.families.name(family)}" cannot be renamed here', place, OWN_NAME, why, way_out)
     return family
 
 
@@ -217,8 +223,8 @@ def _hold_free(word: Span, name: str) -> None:
         raise _refusal("E131", "It is called so already", word, "another name", f'"{name}"', "Choose another name.")
 
 
-def _refusal(code: str, title: str, span: Span, expected: str, found: str, way_out: str = "") -> _Refused:
-    return _Refused(Diagnostic(code, title, span, expected, found, way_out))
+def _refusal(code: str, title: str, span: Span, expected: str, found: str, way_out: str) -> Refused:
+    return Refused(Diagnostic(code, title, span, expected, found, way_out))
 
 
 def _word(here: Span) -> str:
@@ -230,18 +236,32 @@ def _word(here: Span) -> str:
 
 
 def changed(folder: Folder, changes: Mapping[Member, str], word: Span) -> dict[PurePath, tuple[Edit, ...]]:
-    """The edits that call families otherwise, and those whose names are made of theirs.  `_Refused` where something else would change."""
+    """The edits that call families otherwise, and those whose names are made of theirs.  `Refused` where something else would change."""
     families = folder.families
     try:
         names = families.followed(changes)
     except ValueError as problem:
-        raise _refusal("E132", "Two names would part that must stay the same", word, "one new name", str(problem)) from None
+        raise _refusal(
+            "E132",
+            "Two names would part that must stay the same",
+            word,
+            "one new name",
+            str(problem),
+            "Give one of the two a name of its own first.",
+        ) from None
     edits: dict[PurePath, list[Edit]] = {}
     for family, name in names.items():
         for span in families.words(family):
             path = folder.own(span.source)
             if path is None:
-                raise _refusal("E130", f'"{span.text}" cannot be renamed here', word, "names of this folder", f"{span!r} has it as well")
+                raise _refusal(
+                    "E130",
+                    f'"{span.text}" cannot be renamed here',
+                    word,
+                    OWN_NAME,
+                    f"{span!r} has it as well",
+                    "Rename another name of yours.",
+                )
             edits.setdefault(path, []).append(Edit(span, name))
     for span, words in _girths_named(folder, names):
         if path := folder.own(span.source):
@@ -289,31 +309,34 @@ def _unread(folder: Folder, names: Mapping[Member, str]) -> Span | None:
         source, _ = folder.world.text(path)
         if source is None or folder.own(source) is None:
             continue
-        for node in parse(source).tree.walk():
-            for word in node.children:
-                if isinstance(word, tree.Word) and word.type in ("NAME", "NUMBER") and str(word) in wanted and _can_name(node, word):
-                    if (text_key(source), word.span.start) not in known:
-                        return word.span
+        key = text_key(source)
+        words = (word for node in parse(source).tree.walk() for word in node.children if _can_name(node, word) and str(word) in wanted)
+        unread = next((word for word in words if (key, word.span.start) not in known), None)
+        if unread is not None:
+            return unread.span
     return None
 
 
-def _can_name(node: tree.Node, word: tree.Word) -> bool:
+def _can_name(node: tree.Node, word: tree.Node | tree.Word) -> TypeGuard[tree.Word]:
     """Whether a word stands where a name of rules may stand."""
-    if isinstance(node, (tree.Style, tree.Library, tree.Fittings, tree.Use, tree.StartFrom, tree.FactKind)):
+    if not isinstance(word, tree.Word) or isinstance(
+        node, (tree.Style, tree.Library, tree.Fittings, tree.Use, tree.StartFrom, tree.FactKind)
+    ):
         return False
-    return word.type == "NAME" or isinstance(node, tree.Ref)
+    return word.type == "NAME" or (word.type == "NUMBER" and isinstance(node, tree.Ref))
 
 
 def _prove(folder: Folder, edits: Mapping[PurePath, Sequence[Edit]], names: Mapping[Member, str], word: Span) -> None:
     """Read everything again as it would be, and compare."""
     families = folder.families
     texts = {}
-    for path, changes in edits.items():
+    for changes in edits.values():
         source = changes[0].span.source
-        texts[text_key(source)] = after = _edited(source.text, changes)
+        texts[text_key(source)] = after = edited(changes)
         if not _same_tree(source, Source(source.name, after), changes):
+            new = f'"{next(edit.text for edit in changes if edit.span.text)}"'
             raise _refusal(
-                "E131", "This name cannot stand here", word, "a name that is no word of the language", f'"{changes[0].text}"', "Choose another."
+                "E131", "This name cannot stand here", word, "a name that is no word of the language there", new, "Choose another."
             )
     called: dict[str, set[str]] = {}
     for family, name in names.items():
@@ -326,7 +349,14 @@ def _prove(folder: Folder, edits: Mapping[PurePath, Sequence[Edit]], names: Mapp
         _hold_in_order(path, reading, again, word)
         difference = unlike(reading.plans, again.plans, called)
         if difference:
-            raise _refusal("E132", "Something else would change as well", word, "rules that mean the same", f"in {path.name}, {difference:.120}")
+            raise _refusal(
+                "E132",
+                "Something else would change as well",
+                word,
+                "rules that mean the same under the new name",
+                f"in {path.name}, {difference:.120}",
+                "Choose a name that nothing else has.",
+            )
 
 
 def _hold_in_order(path: PurePath, reading: Reading, again: Reading, word: Span) -> None:
@@ -338,10 +368,12 @@ def _hold_in_order(path: PurePath, reading: Reading, again: Reading, word: Span)
         else:
             others = () if diagnostic.span is None else ((diagnostic.span, diagnostic.title),)
             found = f"in {path.name}, {diagnostic.code}: {diagnostic.title}"
-            raise _Refused(Diagnostic("E131", "This name is taken", word, "a name that is free there", found, "Choose another.", others))
+            raise Refused(Diagnostic("E131", "This name is taken", word, "a name that is free there", found, "Choose another.", others))
 
 
-def _edited(text: str, edits: Sequence[Edit]) -> str:
+def edited(edits: Sequence[Edit]) -> str:
+    """The text that edits lead to, which are of one text and in its order."""
+    text = edits[0].span.source.text
     for edit in reversed(edits):
         text = text[: edit.span.start] + edit.text + text[edit.span.end :]
     return text
@@ -362,7 +394,8 @@ def _same_tree(old: Source, new: Source, edits: Sequence[Edit]) -> bool:
     before = list(parse(old).tree.tokens())
     after = [word for word in parse(new).tree.tokens() if word.span.start not in added]
     same = [
-        str(there) == changes.get(word.span.start, str(word)) and (there.type == word.type or {there.type, word.type} == {"NAME", "NUMBER"})
+        str(there) == changes.get(word.span.start, str(word))
+        and (there.type == word.type or {there.type, word.type} == {"NAME", "NUMBER"})
         for word, there in zip(before, after, strict=False)
     ]
     return len(before) == len(after) and all(same)
@@ -391,6 +424,3 @@ def _notes(folder: Folder, family: Member, word: Span, name: str) -> list[Diagno
             severity=CAUTION,
         )
     ]
-
-
-__all__ = ["CAUTION", "ERROR", "Edit", "Renaming", "can_be_renamed", "renamed"]

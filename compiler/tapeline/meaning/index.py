@@ -41,7 +41,9 @@ class Definition(NamedTuple):
     span: Span  # of the name where it is defined; of the statement, where its words do not name it
     owner: str  # the piece or sheet whose name it is; empty for a name at large
     text: str  # what is said of it: its title or text, and the comment above it
-    written: Span  # of the name, or of the first that it is made of, where it was first given: in a recipe, or in the piece it comes from
+    written: (
+        Span  # of the name, or of the first that it is made of, where it was first given: in a recipe, or in the piece it comes from
+    )
 
     @property
     def dotted(self) -> str:

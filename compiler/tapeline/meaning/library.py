@@ -66,7 +66,9 @@ class Linked:
     incomplete: bool = False  # a library is missing, which has been said
     fittings: Fitted | None = None
     replaced: list[tuple[tree.Node, tree.Node]] = field(default_factory=list)  # statements, each with one in whose place it stands
-    named: list[tuple[tree.Word, Heading]] = field(default_factory=list)  # names of texts behind `use` and `start from`, and whose they are
+    named: list[tuple[tree.Word, Heading]] = field(
+        default_factory=list
+    )  # names of texts behind `use` and `start from`, and whose they are
 
 
 def link(source: Source, world: World) -> tuple[Linked | None, list[Diagnostic]]:

@@ -15,7 +15,9 @@ from .names import Entity, Stems
 from .ring import IMAGE
 
 Known = Mapping[str, Entity[Any]] | Mapping[str, Word]
-Owner = Callable[[str], tuple[Entity[Any], Mapping[str, Entity[Any]]] | None]  # a piece by its name: its own name, and those of its edges
+Owner = Callable[
+    [str], tuple[Entity[Any], Mapping[str, Entity[Any]]] | None
+]  # a piece by its name: its own name, and those of its edges
 OWN_WORDS = frozenset(("point", "near", "far", "upper", "lower", "top", "outer", "end", "centre", "side", "extension"))
 
 

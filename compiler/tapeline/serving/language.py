@@ -26,6 +26,7 @@ from ..version import __version__
 from .diagnosing import add_diagnosing
 from .documents import Documents
 from .hovering import add_hovering
+from .names import add_names
 from .places import Positions
 from .protocol import DeskServer
 from .worker import Worker
@@ -33,6 +34,7 @@ from .worker import Worker
 FEATURES: tuple[Callable[[DeskServer, Documents, Worker], None], ...] = (
     add_diagnosing,
     add_hovering,
+    add_names,
 )
 
 
