@@ -84,9 +84,9 @@ class Folder:
         self.readings: dict[PurePath, Reading] = {}
         self._own: dict[tuple[str, str], PurePath | None] = {}
         self.families = Families(())
-        self._read([path])
+        self.read([path])
 
-    def _read(self, paths: Sequence[PurePath]) -> None:
+    def read(self, paths: Sequence[PurePath]) -> None:
         for path in paths:
             reading = read_text(self.world, path)
             if reading is not None:
@@ -106,7 +106,7 @@ class Folder:
             missing = [path for path in dict.fromkeys(wanted) if path not in self.readings]
             if not missing:
                 return family
-            self._read(missing)
+            self.read(missing)
 
     def own(self, source: Source) -> PurePath | None:
         """The path of a text that lies in the folder and may be changed; None of any other."""
@@ -268,13 +268,13 @@ def changed(folder: Folder, changes: Mapping[Member, str], word: Span) -> dict[P
             edits.setdefault(path, []).append(Edit(span, words))
     for path in edits:
         edits[path].sort(key=lambda edit: edit.span.start)
-    if unread := _unread(folder, names):
+    if (unsure := unread(folder, names)) is not None:
         raise _refusal(
             "E133",
-            f'"{unread.text}" stands in rules that nothing uses yet',
-            unread,
+            f'"{unsure.text}" stands in rules that nothing uses yet',
+            unsure,
             "words of which it is known what they name",
-            f'"{unread.text}", which may be the same name or another',
+            f'"{unsure.text}", which may be the same name or another',
             "Use these rules in a style, or take them out; then rename.",
         )
     _prove(folder, edits, names, word)
@@ -300,7 +300,7 @@ def _girths_named(folder: Folder, names: Mapping[Member, str]) -> Iterator[tuple
                     yield Span(span.source, end, end), f", girth {span.text}"
 
 
-def _unread(folder: Folder, names: Mapping[Member, str]) -> Span | None:
+def unread(folder: Folder, names: Mapping[Member, str]) -> Span | None:
     """A word of one of the names that no reading knew what to make of: it stands in a rule, recipe or check that nothing uses."""
     families = folder.families
     wanted = {families.name(family) for family in names}
@@ -311,9 +311,9 @@ def _unread(folder: Folder, names: Mapping[Member, str]) -> Span | None:
             continue
         key = text_key(source)
         words = (word for node in parse(source).tree.walk() for word in node.children if _can_name(node, word) and str(word) in wanted)
-        unread = next((word for word in words if (key, word.span.start) not in known), None)
-        if unread is not None:
-            return unread.span
+        unsure = next((word for word in words if (key, word.span.start) not in known), None)
+        if unsure is not None:
+            return unsure.span
     return None
 
 
