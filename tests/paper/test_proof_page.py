@@ -245,6 +245,35 @@ def test_figures_stand_beside_their_rules():
     assert float(read_length(row.words().rpartition("= ")[2])[0]) == pytest.approx(quarter, abs=0.05)
 
 
+def beside(root: Element) -> dict[str, list[str]]:
+    """ "file:line" -> what stands beside the rule there."""
+    told: dict[str, list[str]] = {}
+    for row in rows_of(root).values():
+        told.setdefault(row["data-rule"], []).extend(one.words() for one in row.all("span") if one["class"] == "comes")
+    return told
+
+
+def test_rules_of_libraries_have_their_sums_and_figures():
+    told = beside(Reader(page("corselet_skirt", "nell")).root)
+    style, skirt, corset = (
+        {line: " ".join(words) for line, words in told.items() if line.startswith(name) and words}
+        for name in ("corselet_skirt.style", "skirt.style", "corset.style")
+    )
+    assert "= (38 1/2 + 1 15/16) / 4 = 10 1/8 in; ease = 38 1/2 x 5 % = 1 15/16 in" in style.values()
+    assert "= (38 1/2 + 1 15/16) / 4 = 10 1/8 in" in skirt.values()
+    assert "for line 42: top_width = 7 5/8 in; for line 37: top_width = 7 3/4 in" in corset.values()
+    assert "= yes" in corset.values()  # when darted
+
+
+def test_a_rule_used_several_times_has_the_figure_of_each_use():
+    work = proof("straight_skirt", "nell", ("lined=yes",))
+    told = beside(Reader(write_page(work)).root)
+    for line, words in told.items():
+        uses = [part for part in "; ".join(words).split("; ") if part.startswith("for line ")]
+        assert len(set(uses)) == len(uses), line
+    assert any(len(part) for words in told.values() for part in words if part.count("for line ") > 1)
+
+
 # --------------------------------------------------------------------------------------------- the page as a document
 
 

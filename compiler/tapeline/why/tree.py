@@ -74,6 +74,7 @@ class TreeRule:
     note: str = ""  # of a measure or choice: where it comes from; of a find: what it meets
     side: str = ""  # left or right, of a client whose sides differ
     rests: tuple[int, ...] = ()  # the numbers of the rules that it rests on
+    named: tuple[tuple[str, str], ...] = ()  # the names in the words of what is drawn, each with its figure
 
     @property
     def is_leaf(self) -> bool:
@@ -225,6 +226,7 @@ class TreeBuilder:
             said = told(given.span)
             by = own if own.span != said.span else None
         reading = _Reading(self, step)
+        words, named = self._with_figures(said.words, reading.slots)
         sort = "find" if step.operation == "solve" else given.sort if given else "quantity" if applied else "step"
         figured = sort in ("quantity", "part", "choice") or (sort == "step" and bool(reading.sums) and step.operation in SAID)
         return TreeRule(
@@ -232,7 +234,7 @@ class TreeBuilder:
             "turn" if slot in book.turns else "quantity" if sort in QUANTITIES else sort,
             given.words if given else applied[0].name if applied else self._parameter(slot, step),
             said,
-            said.words if figured else self._with_figures(said.words, reading.slots),
+            said.words if figured else words,
             by,
             book.asked.get(slot, ()),
             tuple(reading.sums),
@@ -243,6 +245,7 @@ class TreeBuilder:
             self._met(step) if sort == "find" else f"below {book.plan.level_order[0]}" if sort == "level" else "",
             book.side(slot),
             tuple(dict.fromkeys(reading.rests)),
+            () if figured else named,
         )
 
     def _parameter(self, slot: int, step: Step) -> str:
@@ -270,21 +273,24 @@ class TreeBuilder:
         sought = book.steps[value].span.text if value in book.steps else ""
         return f"found by trials: {' '.join(sought.split())}{aim}" if sought else "found by trials"
 
-    def _with_figures(self, words: str, slots: Sequence[int]) -> str:
-        """A rule's words with the figure of each name in them that stands for one of these slots."""
+    def _with_figures(self, words: str, slots: Sequence[int]) -> tuple[str, tuple[tuple[str, str], ...]]:
+        """A rule's words with the figure of each name in them that stands for one of these slots; and these names with their figures."""
         book, figures = self.book, dict[str, set[str]]()
         for slot in slots:
             if book.kinds[slot].word in ("length", "angle", "number") and book.values(slot):
                 for alias in book.aliases.get(slot, ()):
                     figures.setdefault(alias, set()).add(book.comes(slot))
-        passed = set(book.plan.level_order)
+        passed, named = set(book.plan.level_order), list[tuple[str, str]]()
 
         def figured(match: re.Match[str]) -> str:
             known = figures.get(match[0], set()) if match[0] not in passed else set()
             passed.add(match[0])
-            return f"{match[0]} ({next(iter(known))})" if len(known) == 1 else match[0]
+            if len(known) != 1:
+                return match[0]
+            named.append((match[0], next(iter(known))))
+            return f"{match[0]} ({named[-1][1]})"
 
-        return _NAMED_WORDS.sub(figured, words)
+        return _NAMED_WORDS.sub(figured, words), tuple(named)
 
 
 class _Reading:

@@ -216,9 +216,9 @@ def _rules(texts: RuleTexts) -> str:
 
 def _row(row: SourceLine) -> str:
     words = escape(row.words) or " "
-    figure = f' <span class="comes">= {escape(row.figure)}</span>' if row.figure else ""
+    figures = f' <span class="comes">{escape("; ".join(row.figures))}</span>' if row.figures else ""
     kind = "drew" if row.drew else "held" if row.held else ""
     code = f"<code>{words}</code>"
     if kind:
         code = f'<button type="button" class="{kind}" aria-pressed="false">{code}</button>'
-    return f'<li id="{row.name}" value="{row.number}" data-rule="{escape(row.rule)}">{code}{figure}</li>'
+    return f'<li id="{row.name}" value="{row.number}" data-rule="{escape(row.rule)}">{code}{figures}</li>'

@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple, cast
 
-import numpy as np
-
 from ...drafting.pattern import Dart, Edge, InnerDart, Mark, PointMark
 from ...geometry.arrays import Floats
 from ...meaning.kinds import Kind
 from ...meaning.plan import needed_steps
 from ...source.quantity import show_figure
 from ...source.text import Source, Span
+from ...why.book import RuleBook
+from ...why.lines import figures_by_line
 from ..drawing.model import Group, Stroke
 from ..house.work import Work
 from ..sheets.svg import EDGE_LINES
@@ -29,7 +29,7 @@ class SourceLine(NamedTuple):
     rule: str  # as strokes tell it: "file:line"
     number: int
     words: str
-    figure: str  # what the rule comes to on this body, where it names a value
+    figures: tuple[str, ...]  # what its rules come to on this body, each with its sum
     drew: bool
     held: bool  # whether lines rest on it
 
@@ -55,6 +55,8 @@ class RuleTexts:
         self.sources: list[Source] = [*work.sources[:1], *(source for source in work.sources[1:] if source in used)]
         self.sources += sorted(used.difference(self.sources), key=lambda source: (file_name(source), source.text))
         self._number = {source: k for k, source in enumerate(self.sources)}
+        book = RuleBook(work.plan, work.run, work.index, work.house.in_english(), work.unit, work.sources[0])
+        self._figures = figures_by_line(book)
 
     def links(self) -> dict[str, object]:
         """For the page: the lines of text that each stroke of each piece comes from, `own` and `rests` by their names.
@@ -73,7 +75,6 @@ class RuleTexts:
         return {"sets": [list(names) for names in sets], "pieces": pieces}
 
     def rows(self, source: Source) -> list[SourceLine]:
-        figures = self._figures(source)
         lines = source.text.splitlines()
         return [
             SourceLine(
@@ -81,7 +82,7 @@ class RuleTexts:
                 f"{file_name(source)}:{n}",
                 n,
                 words,
-                figures.get(n, ""),
+                self._figures.get((source, n), ()),
                 (source, n) in self._drawing,
                 (source, n) in self._held,
             )
@@ -97,19 +98,6 @@ class RuleTexts:
             return "", ""
         place = (span.source, span.line)
         return self.name_of(place) if span.source in self._number else "", f"{file_name(span.source)}:{span.line}"
-
-    def _figures(self, source: Source) -> dict[int, str]:
-        """What each named value, measure and choice of a text is on this body, by its line."""
-        work, plan = self._work, self._work.plan
-        rules = {step.out: step.span for step in plan.steps}
-        figures: dict[int, set[str]] = {}
-        named = [(value.slot, value.kind, rules.get(value.slot)) for value in plan.values.values()]
-        named += [(choice.slot, choice.kind, choice.span) for choice in plan.choices.values()]
-        for slot, kind, span in named:
-            value = work.run.filled.get(slot)
-            if span is not None and span.source == source and np.shape(cast(Floats, value)) == (work.run.n,):
-                figures.setdefault(span.line, set()).add(figure(work, value, kind))
-        return {line: shown.pop() for line, shown in figures.items() if len(shown) == 1}  # a rule used twice may come to more
 
     def _rests(self, piece: str, stroke: Stroke) -> set[tuple[Source, int]]:
         plan, piece_plan = self._work.plan, self._plans[piece]
