@@ -67,9 +67,9 @@ def worked_out(formula: str) -> float:
     return value(ast.parse(formula, mode="eval").body)
 
 
-@pytest.mark.parametrize("style", STYLES)
-def test_every_sum_comes_out(style):
-    sums = [(rule, one) for rule in whole_tree(style) for one in rule.sums]
+@pytest.mark.parametrize(("style", "body"), [*((style, "nell") for style in STYLES), ("sleeveless_blouse", "tess")])
+def test_every_sum_comes_out(style, body):
+    sums = [(rule, one) for rule in whole_tree(style, body) for one in rule.sums]
     assert len(sums) > 3
     for rule, one in sums:
         assert math.isclose(worked_out(one.formula), one.value, rel_tol=1e-9, abs_tol=1e-9), (rule.name, one)
@@ -107,6 +107,21 @@ def test_no_rule_rests_on_itself(style):
             else:
                 state[number] = 2
                 stack.pop()
+
+
+@pytest.mark.parametrize("body", ["maud", "tess"])
+def test_a_client_whose_sides_differ_is_told_left_and_right(body):
+    """A quantity that rests on the side has an answer for either, and a measure of a side moves what is of that side alone."""
+    asked = reasons("shift_dress", body)
+    sided = [name for name in asked.book.plan.values if name.startswith(("left ", "right "))]
+    assert bool(sided) == (body == "tess")
+    for name in sided:
+        answer, wrong = asked.why(name)
+        assert not wrong and answer.rule.side in ("left", "right", "")
+        moving = {share.name for share in answer.shares if any(share.moves)}
+        other = "right " if name.startswith("left ") else "left "
+        assert not {share for share in moving if share.startswith(other)}, name
+    assert not sided or {"left", "right"} <= {rule.side for rule in whole_tree("shift_dress", body)}
 
 
 @pytest.mark.parametrize(("style", "body"), [("waisted_dress", "maud"), ("sleeveless_blouse", "tess"), ("pleated_skirt", "nell")])

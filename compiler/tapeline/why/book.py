@@ -31,6 +31,7 @@ from .sums import SAID, SaidSum
 QUANTITIES = ("measure", "choice", "quantity", "part")
 LEAVES = ("measure", "constant", "origin", "fixed_direction")
 NOTHING = 1e-6
+_LIBRARY = re.compile(r"^library\b", re.MULTILINE)
 _COMMENT = re.compile(r"--[^\n]*")
 _CONTAINERS = re.compile(r"(piece|foundation|sheet|recipe|rule|check|when|otherwise|change|library|style|fitting|fittings|cut)\b")
 
@@ -64,10 +65,14 @@ class RuleBook:
     """The slots of the plan that one body was drafted by; `index` is her place in the run, `own` the text of the style itself."""
 
     def __init__(self, plan: Plan, run: Run, index: int, ways: Ways, unit: str, own: Source) -> None:
-        self.plan, self.run, self.index, self.ways, self.unit, self.own_text = plan, run, index, ways, unit, own
+        self.plan, self.run, self.index, self.ways, self.unit, self.style = plan, run, index, ways, unit, own
         self.steps: dict[int, Step] = {step.out: step for step in plan.steps}
         self.measures = {slot: name for name, slot in plan.measures.items()}
         self.choices = {choice.slot: choice for choice in plan.choices.values()}
+
+        self._wordings: dict[Span, Wording] = {}
+        self._above: dict[tuple[Source, int], list[Span]] = {}
+        self._libraries: dict[Source, bool] = {}
 
     # ------------------------------------------------------------ names
 
@@ -149,6 +154,26 @@ class RuleBook:
         """Whether a slot without a name is a part of the rule that reads it."""
         return same_rule(self.steps[slot].span, reader)
 
+    def is_own(self, span: Span) -> bool:
+        """Whether a rule stands in the style, or in one that it starts from, not in a library."""
+        source = span.source
+        if source not in self._libraries:
+            self._libraries[source] = source != self.style and _LIBRARY.search(source.text) is not None
+        return not self._libraries[source]
+
+    def wording(self, span: Span) -> Wording:
+        """A rule in its own words."""
+        if span not in self._wordings:
+            self._wordings[span] = told(span)
+        return self._wordings[span]
+
+    def under(self, span: Span) -> list[Span]:
+        """The `when` lines that a rule stands under."""
+        place = span.source, span.line
+        if place not in self._above:
+            self._above[place] = under(span)
+        return self._above[place]
+
     @cached_property
     def asked(self) -> dict[int, tuple[Span, ...]]:
         """For a slot whose rule stands in a library: the statements of the style by which it is wanted, the first of them at most."""
@@ -157,9 +182,9 @@ class RuleBook:
             for slot in (*piece.points.values(), *(slot for _, slot in piece.edges)):
                 asked.setdefault(slot, {})[piece.span] = None
         for slot, rules in self.applied.items():
-            asked.setdefault(slot, {}).update((rule.span, None) for rule in rules if rule.span.source == self.own_text)
+            asked.setdefault(slot, {}).update((rule.span, None) for rule in rules if self.is_own(rule.span))
         for step in reversed(self.plan.steps):
-            reader = {step.span: None} if step.span.source == self.own_text else asked.get(step.out, {})
+            reader = {step.span: None} if self.is_own(step.span) else asked.get(step.out, {})
             for slot in step.inputs:
                 wanted = asked.setdefault(slot, {})
                 if len(wanted) < MOST_ASKED:
@@ -167,7 +192,7 @@ class RuleBook:
         return {
             slot: tuple(dict.fromkeys(line_of(span) for span in spans))[:MOST_ASKED]
             for slot, spans in asked.items()
-            if slot in self.steps and self.steps[slot].span.source != self.own_text
+            if slot in self.steps and not self.is_own(self.steps[slot].span)
         }
 
     # ------------------------------------------------------------ what slots hold

@@ -12,24 +12,26 @@ from typing import NamedTuple
 from ..meaning.plan import Plan
 from ..source.text import Source, Span
 from .book import RuleBook
-from .telling import sum_words
+from .telling import sum_words, where
 from .tree import TreeBuilder, TreeRule
 
-MOST = 8  # figures at one line
+MOST = 12  # figures at one line
 
 
 class LineFigure(NamedTuple):
-    """What one rule came to: `words` is its sum and figure, `label` what tells it from others at its line."""
+    """What one rule came to: `words` is its sum and figure, `name` what these are of, where the line does not say it, and `label` what
+    tells it from others at its line."""
 
     words: str
-    label: str
+    name: str = ""
+    label: str = ""
 
 
 def figures_by_line(book: RuleBook) -> dict[tuple[Source, int], tuple[str, ...]]:
     """(text, line) -> what its rules came to, in words."""
     found: dict[tuple[Source, int], list[LineFigure]] = {}
     for rule in every_rule(book):
-        for span, figure in _of_rule(rule):
+        for span, figure in _of_rule(rule, book.style):
             found.setdefault((span.source, span.line), []).append(figure)
     return {place: tuple(_told(figures)) for place, figures in found.items()}
 
@@ -62,50 +64,51 @@ def _roots(plan: Plan) -> Iterator[int]:
     yield from (slot for rule in plan.requirements for _, slot, _ in rule.figures)
 
 
-def _of_rule(rule: TreeRule) -> Iterator[tuple[Span, LineFigure]]:
+def _of_rule(rule: TreeRule, style: Source) -> Iterator[tuple[Span, LineFigure]]:
     """Where something stands beside a rule, and what: at its statement, at the line of a library that reckons it, at a `when`."""
+    wanted = _wanted(rule, style)
     for way in rule.ways:
         if way.span is not None:
-            yield way.span, LineFigure("= yes" if way.holds else "= no", _wanted(rule))
+            yield way.span, LineFigure("yes" if way.holds else "no", "", wanted)
     if rule.said is None or rule.sort in ("stated", "turn"):
         return
-    words = _words(rule)
-    if words:
-        own = rule.name if rule.sort in ("measure", "step") else ""
-        wanted = _wanted(rule) if rule.by is None else ""
-        yield rule.said.span, LineFigure(words, ", ".join(filter(None, [rule.side, wanted or own])))
+    label = ", ".join(filter(None, [rule.side if rule.sort != "measure" else "", wanted]))
+    for words, name in _words(rule):
+        own = rule.name if rule.sort in ("measure", "step") and not wanted else name
+        yield rule.said.span, LineFigure(words, own, label if rule.by is None else rule.side)
         if rule.by is not None:
-            yield rule.by.span, LineFigure(words, _wanted(rule))
+            yield rule.by.span, LineFigure(words, name, label)
 
 
-def _wanted(rule: TreeRule) -> str:
+def _wanted(rule: TreeRule, style: Source) -> str:
     """The statement of the style that wants a rule of a library."""
-    return f"for line {rule.asked[0].line}" if rule.asked else ""
+    if not rule.asked:
+        return ""
+    span = rule.asked[0]
+    return f"for line {span.line}" if span.source == style else f"for {where(span)}"
 
 
-def _words(rule: TreeRule) -> str:
-    """What a rule came to: `= SUM = FIGURE`, or `NAME = FIGURE` of the names in what is drawn."""
+def _words(rule: TreeRule) -> Iterator[tuple[str, str]]:
+    """What a rule came to, its sum and figure, and what these are of: each reckoned figure of what is drawn, else each name in it."""
     if rule.sort in ("measure", "choice", "find") or (rule.sort in ("quantity", "level") and not rule.sums):
-        return f"= {rule.comes}" if rule.comes else ""
-    if len(rule.sums) == 1 and rule.comes == rule.sums[0].comes:
-        return f"= {sum_words(rule.sums[0])}"
-    said = "" if rule.said is None else rule.said.words
-    reckoned = [f"{'' if said.endswith(one.words) else f'{one.words} '}= {sum_words(one)}" for one in rule.sums if not one.is_lone]
-    return "; ".join(reckoned or [f"{name} = {figure}" for name, figure in rule.named])
+        if rule.comes:
+            yield rule.comes, ""
+    elif len(rule.sums) == 1 and rule.comes == rule.sums[0].comes:
+        yield sum_words(rule.sums[0]), ""
+    else:
+        said = "" if rule.said is None else rule.said.words
+        reckoned = [(sum_words(one), "" if said.endswith(one.words) else one.words) for one in rule.sums if not one.is_lone]
+        yield from reckoned or [(figure, name) for name, figure in rule.named]
 
 
 def _told(figures: list[LineFigure]) -> Iterator[str]:
     """Figures at one line: those that are alike once, several each with what it is for."""
-    labels: dict[str, str] = {}
-    for words, label in figures:
-        labels[words] = labels.get(words) or label
-    if len(labels) == 1:
-        yield next(iter(labels))
-        return
-    for words, label in [*labels.items()][:MOST]:
-        if not label.startswith("for"):
-            yield f"{label} {words}".strip()
-        else:
-            yield f"{label}: {words.removeprefix('= ')}"
+    labels: dict[tuple[str, str], str] = {}
+    for words, name, label in figures:
+        labels[words, name] = labels.get((words, name)) or label
+    alone = len(labels) == 1
+    for (words, name), label in [*labels.items()][:MOST]:
+        told = f"{name} = {words}" if name else words if label and not alone else f"= {words}"
+        yield f"{label}: {told}" if label and not alone else told
     if len(labels) > MOST:
         yield f"and {len(labels) - MOST} more"

@@ -17,7 +17,7 @@ from ..drafting.pattern import Edge
 from ..meaning.kinds import CONDITION, LENGTH
 from ..meaning.plan import Step
 from ..source.text import Span
-from .book import LEAVES, QUANTITIES, FiguredSum, RuleBook, Wording, told, under
+from .book import LEAVES, QUANTITIES, FiguredSum, RuleBook, Wording
 from .sums import CONDITIONS, SAID, exact_sum
 
 OF_A_SHAPE = ("shape_point", "shape_corner", "shape_edge", "shape_guide", "shape_dart")
@@ -117,7 +117,7 @@ class TreeBuilder:
             formula = " + ".join(f"{factor!r} * {book.value(slot)!r}" for factor, slot in wanted.terms)
             names = " + ".join(f"{factor:g} x {self._called(slot)}" for factor, slot in wanted.terms)
             sums = (Sum(names, figures, book.figure(value, LENGTH), formula, value, "length"),)
-        said = None if wanted.span is None else told(wanted.span)
+        said = None if wanted.span is None else self.book.wording(wanted.span)
         self.rules[number] = TreeRule(
             number, wanted.sort, wanted.name, said, said.words if said else "", None, self._asked(wanted.span), sums, (),
             wanted.comes or (sums[0].comes if sums else ""), wanted.values or tuple(one.value for one in sums), "length", wanted.note, "",
@@ -126,7 +126,7 @@ class TreeBuilder:
 
     def _called(self, slot: int) -> str:
         name = self.book.name(slot)
-        return name.words if name else told(self.book.steps[slot].span).words
+        return name.words if name else self.book.wording(self.book.steps[slot].span).words
 
     def _asked(self, span: Span | None) -> tuple[Span, ...]:
         return ()
@@ -177,7 +177,7 @@ class TreeBuilder:
     def _constant(self, number: int, step: Step, name: str) -> TreeRule:
         book = self.book
         given = next((one for one in book.names.get(step.out, ()) if one.words == name), None)
-        said = None if given is None else told(given.span)
+        said = None if given is None else book.wording(given.span)
         value, kind = book.value(step.out), book.kinds[step.out]
         return TreeRule(
             number, "quantity" if given else "stated", name, said, said.words if said else "", comes=book.figure(value, kind),
@@ -186,7 +186,7 @@ class TreeBuilder:
 
     def _leaf(self, number: int, step: Step) -> TreeRule:
         book, slot = self.book, step.out
-        said = told(step.span)
+        said = book.wording(step.span)
         if step.operation == "measure":
             return TreeRule(
                 number, "measure", book.measures.get(slot, str(step.options["name"])), said, said.words, comes=book.comes(slot),
@@ -218,12 +218,12 @@ class TreeBuilder:
     def _rule(self, number: int, step: Step) -> TreeRule:
         book, slot = self.book, step.out
         given, applied = book.name(slot), book.applied.get(slot, [])
-        own = told(step.span)
+        own = book.wording(step.span)
         if step.operation in SAID and applied and own.words.startswith("gives "):
             own = own._replace(words=f"{applied[0].name} {own.words}")
         said, by = own, None
         if given is not None and given.sort in (*QUANTITIES, "level"):
-            said = told(given.span)
+            said = book.wording(given.span)
             by = own if own.span != said.span else None
         reading = _Reading(self, step)
         words, named = self._with_figures(said.words, reading.slots)
@@ -257,7 +257,7 @@ class TreeBuilder:
     def _under(self, span: Span) -> list[Way]:
         """The `when` of a rule that stands under one: which way this body's draft went there."""
         ways = []
-        for line in under(span):
+        for line in self.book.under(span):
             fork = next((one for one in self.book.plan.forks if one.span.source == line.source and one.span.line == line.line), None)
             if fork is None or fork.kind != "when":
                 continue
