@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from changing_front import pattern_of, told
 
+import tapeline
 from tapeline.drafting.places import nearest_on
 from tapeline.geometry.plane import distance
 
@@ -98,3 +99,54 @@ def test_a_row_of_allow_may_name_a_piece():
     assert [widths["one", edge][1] for edge in ("side", "hem", "waist")] == [15.0, 10.0, 10.0]
     assert [widths["two", edge][0] for edge in ("side", "waist")] == ["none"] * 2
     assert widths["two", "hem"][1] == 40.0
+
+
+TUCKED = """language 1
+style tucked "Tucked" version 1.0
+measure waist, hip, waist_to_hip
+levels
+    waist
+    yoke  6 cm below waist
+    hip   waist_to_hip below waist
+foundation half "Half"
+    widths from centre, before darts
+        waist  18 cm
+        yoke   20 cm
+        hip    24 cm
+    side smooth waist to hip
+    dart on waist at half
+        intake 3 cm
+        point 12 cm long
+        press toward centre
+piece front "Front" from half
+    cut 4
+    press dart toward side{as_what}
+"""
+
+
+def drafted(as_what: str):
+    reading = tapeline.Session().read(TUCKED.format(as_what=as_what), "tucked.style")
+    (draft,) = reading.draft([{"waist": 720.0, "hip": 960.0, "waist_to_hip": 200.0}])
+    return draft
+
+
+def test_a_tuck_is_sewn_across_its_end_alone():
+    dart, tuck = drafted(""), drafted(", as a tuck")
+    girths = [{row.level: row.sewn[0] for row in one.ledgers.girths} for one in (dart, tuck)]
+    assert girths[0]["waist"] == pytest.approx(girths[1]["waist"]) and girths[0]["hip"] == pytest.approx(girths[1]["hip"])
+    (laid,) = tuck.pattern.piece("front").darts()
+    depth = 60.0 - laid.near_foot[0, 1], 60.0 - laid.far_foot[0, 1]  # down either leg to the level, each from its own foot
+    legs = (laid.point - laid.near_foot)[0], (laid.point - laid.far_foot)[0]
+    near, far = (foot[0] + leg * (deep / leg[1]) for foot, leg, deep in zip((laid.near_foot, laid.far_foot), legs, depth, strict=True))
+    assert girths[1]["yoke"] - girths[0]["yoke"] == pytest.approx(4 * np.hypot(*(far - near)), abs=1e-6)
+    assert laid.kind == "tuck"
+
+
+def test_a_tuck_has_no_point_to_sew_to():
+    dart, tuck = (one.papers(["svg", "making"]) for one in (drafted(""), drafted(", as a tuck")))
+    drawn = [papers["tucked.svg"].decode() for papers in (dart, tuck)]
+    assert [text.count('data-line="dart"') > 0 for text in drawn] == [True, False]
+    assert [text.count('data-line="drill"') > 0 for text in drawn] == [True, False]
+    told = [papers["tucked-making-up.html"].decode() for papers in (dart, tuck)]
+    assert "Sew from the edge to the point" in told[0] and "Sew from the edge to the point" not in told[1]
+    assert "Tucks: Front" in told[1] and "leave the fold free below" in told[1]

@@ -137,7 +137,7 @@ def test_every_edge_and_dart_of_a_shipped_style_is_worked_once(name):
     worked: dict = {}
     for step in made.ledgers.order.steps:
         for task in step.tasks:
-            for place in task.places if task.kind in ("seam", "zip", "lay in", "darts", "pleats", *FREE) else ():
+            for place in task.places if task.kind in ("seam", "zip", "lay in", "darts", "tucks", "pleats", *FREE) else ():
                 worked.setdefault(place, set()).add(step.number)
     darts = {(piece.name, dart.name) for piece in made.pattern.pieces for dart in piece.darts()}
     sewn = {place for seam in made.pattern.seams for place in (*seam.one, *seam.other)}

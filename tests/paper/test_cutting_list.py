@@ -24,7 +24,7 @@ from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
 from tapeline.paper.cutting import page as cutting_page
 from tapeline.paper.cutting import text as cutting_text
-from tapeline.paper.cutting.cutting_list import Layer, cutting_list, papers, part_of
+from tapeline.paper.cutting.cutting_list import CutLayer, cutting_list, papers, part_of
 from tapeline.paper.cutting.text import ListWords
 from tapeline.paper.house.house import House, read_house
 from tapeline.paper.house.work import Heading, Work
@@ -192,22 +192,6 @@ def test_cloths(apron):
         (900.0, "style", False),
         (1200.0, "house", True),
     ]
-
-
-def test_a_layer_without_allowances_is_laid_by_its_stitching_line():
-    words = 'cut 2 and 2 for "interfacing"'
-    listed = cutting_list(work_of(APRON.replace(words, f"{words}, without allowances")))
-    (fused,) = [cloth for cloth in listed["cloths"] if cloth["for"] == "interfacing"]
-    (sewn,) = [cloth for cloth in cutting_list(work_of(APRON))["cloths"] if cloth["for"] == "interfacing"]
-    back = 220 * 480
-    assert (fused["area"], fused["allowances"], fused["longest"]) == (2 * back, 0, 480)
-    assert sewn["area"] == 2 * (220 + 20 + 15) * (480 + 10 + 30) and sewn["allowances"] == sewn["area"] - 2 * back
-    for lay in fused["lays"]:
-        for laid in lay["laid"]:
-            assert shapely.Polygon(laid["outline"]).area == pytest.approx(back, abs=1)
-    (row,) = [row for row in listed["pieces"] if row["name"] == "back"]
-    assert row["layers"] == [{"count": 2, "for": "interfacing", "net": True}]
-    assert "also 2 for interfacing, along the stitching line" in cutting_text.write_text(listed, work_of(APRON))
 
 
 def test_a_net_style_says_so():
@@ -484,7 +468,7 @@ piece back "Back"
 """
     )
     finished = work_of(text).finished.pieces[0]
-    ring = part_of(Layer(finished, (1, 1)), 0).ring
+    ring = part_of(CutLayer(finished, (1, 1)), 0).ring
     before, after = shapely.Polygon(finished.cut_line[0]), shapely.Polygon(ring)
     assert before.exterior.is_ccw == after.exterior.is_ccw
     angle = turn if turn is not None else np.degrees(np.arctan2(300.0, 500.0)) * -1

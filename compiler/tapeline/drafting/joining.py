@@ -485,7 +485,9 @@ def _trued(edge: Edge) -> Edge:
         for low, high, motion in zip(cuts, cuts[1:], motions, strict=False)
     )
     darts = tuple(
-        wedge(dart.name, dart.span, dart.point, (strips[k].end(), strips[k + 1].start()), dart.press, strips[k], strips[k + 1])
+        wedge(
+            dart.name, dart.span, dart.point, (strips[k].end(), strips[k + 1].start()), dart.press, strips[k], strips[k + 1], dart.kind
+        )
         for k, dart in enumerate(edge.darts)
     )
     return Edge(edge.name, edge.span, strips, darts, fresh)

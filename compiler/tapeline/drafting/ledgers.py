@@ -250,7 +250,8 @@ def _narrowed(piece: Piece, level: str) -> Iterator[Narrowed]:
         middle = (edge.start()[:, 1] + edge.end()[:, 1]) / 2.0
         for dart in edge.darts:
             crosses = (y - middle) * (y - dart.point[:, 1]) < 0.0
-            lack = np.where(crosses, dart.asked - opening_at(dart, y), 0.0) * piece.cut.instances
+            taken = 0.0 if dart.kind == "tuck" else opening_at(dart, y)
+            lack = np.where(crosses, dart.asked - taken, 0.0) * piece.cut.instances
             if np.any(lack > 0.05):
                 yield Narrowed(piece.name, dart.name, lack)
 

@@ -214,7 +214,7 @@ class _Crossing:
             )
             return dart
         redrawn = wedge(dart.name, dart.span, choose(point, join.carried(dart.point), dart.point), feet, dart.press, before, after)
-        return replace(redrawn, asked=dart.asked)
+        return replace(redrawn, asked=dart.asked, kind=dart.kind)
 
 
 @operation(takes=(LENGTH, LENGTH, LENGTH), gives=LENGTH, sampled="where a level lies on a piece rests on geometry")

@@ -227,7 +227,7 @@ def line_width(run: Run, own: DrawnLevel, *edges: Edge, inner: Sequence[Floats],
     if not line.chords.count:
         return width
     sewn = line.chords.lengths()
-    for dart in (dart for edge in edges for dart in edge.darts):
+    for dart in (dart for edge in edges for dart in edge.darts if dart.kind != "tuck"):  # a tuck is open below its edge
         sewn = sewn - line.chords.within(wedge_of(dart))
     ring = None
     for k in range(0, len(inner), 4):

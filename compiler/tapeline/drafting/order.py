@@ -23,7 +23,7 @@ from .across import Sewn
 from .openings import ZipRow
 from .pattern import Pattern, Seam, SewnEdge
 from .reach import Precedence, lines_of, rules_of
-from .tasks import Task, TaskKind, edge_of_half, of_either_side, tasks_of
+from .tasks import FOLDED, Task, TaskKind, edge_of_half, of_either_side, tasks_of
 
 LAYERS = {"": 0, "interlining": 1, "strength layer": 1, "facing": 2, "lining": 3}  # in which they are made up
 LATE = {
@@ -92,7 +92,7 @@ class _Order:
 
     def put_together(self, sewn: Sewn, own: Sequence[OwnStep], uneven: bool) -> None:
         firm = [rule for rule in self.rules if rule.firm]
-        for kind in (TaskKind.TAPE, TaskKind.DARTS, TaskKind.PLEATS):  # those of one layer
+        for kind in (TaskKind.TAPE, *FOLDED):  # those of one layer
             for one, other in pairwise(task for task in self.tasks if task.kind == kind):
                 if one.layer == other.layer:
                     self._merge(one, other, firm)
@@ -202,7 +202,7 @@ class _Order:
         layer = LAYERS.get(task.layer, BETWEEN)
         if task.kind in (TaskKind.FUSE, TaskKind.MOUNT, TaskKind.TAPE):
             return 0
-        if task.kind in (TaskKind.DARTS, TaskKind.PLEATS):
+        if task.kind in FOLDED:
             return 1 if not layer else 2 + 2 * layer
         if task.kind == TaskKind.SEAM and len({self.pieces[piece].cut.purpose for piece, _ in task.places}) > 1:
             return LATE[TaskKind.JOIN]

@@ -16,6 +16,7 @@ _TOLD = {
     TaskKind.MOUNT: "the layer behind {pieces}",
     TaskKind.TAPE: "the tape along {places}",
     TaskKind.DARTS: "the darts {places}",
+    TaskKind.TUCKS: "the tucks {places}",
     TaskKind.PLEATS: "the pleats {places}",
     TaskKind.SEAM: "the seam of {places}",
     TaskKind.ZIP: "the zip in {places}",

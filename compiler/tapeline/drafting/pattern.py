@@ -63,7 +63,9 @@ class Dart:
     asked: Floats  # the intake that the rule asked for
     held_to: str | None = None  # level down to which the full intake is kept
     middle: Floats | None = None  # where its centre was laid out, from which its length is measured
-    kind: str = "dart"  # or "pleat": its legs are fold lines that run to another edge, and it is only sewn across its end
+    # "dart"; "tuck": laid as a dart, and sewn across its end alone; or "pleat": its legs are fold lines that run to another edge, and it is
+    # sewn across its end alone
+    kind: str = "dart"
 
     @property
     def near_foot(self) -> Floats:

@@ -117,7 +117,7 @@ def pivot_into(
     feet = (turn.motion.points(near), far) if into - 1 in turn.moving else (near, turn.motion.points(far))
     lines = carried(ring, shape.lines, shape.edges, turn.of_lines(amount is None, into=wide))
     rim.carry([k for k in turn.moving if k != into], turn.motion)
-    rim.put(into, wedge(wide.name, wide.span, old.point, feet, wide.press, rim.strip(into - 1), rim.strip(into + 1)))
+    rim.put(into, wedge(wide.name, wide.span, old.point, feet, wide.press, rim.strip(into - 1), rim.strip(into + 1), wide.kind))
     turn.leave(amount is None)
     return Shape(filled_by(run, ring, rim), points, turn.feet(shape) if amount is None else shape.feet, lines)
 
@@ -170,7 +170,7 @@ class _Turn:
             return
         near, far = (old.near_foot, motion.points(old.far_foot)) if self.onward else (motion.points(old.near_foot), old.far_foot)
         before, after = self.rim.strip(self.mouth - 1), self.rim.strip(self.mouth + 1)
-        self.rim.put(self.mouth, wedge(old.name, old.span, old.point, (near, far), old.press, before, after))
+        self.rim.put(self.mouth, wedge(old.name, old.span, old.point, (near, far), old.press, before, after, old.kind))
 
 
 def _share(run: Run, dart: Dart, amount: Floats | None, by: str) -> Floats:
@@ -241,7 +241,9 @@ def _wedge(
     return wedge(name, span, point, feet, press, before, after)
 
 
-def wedge(name: str, span: Span, point: Floats, feet: tuple[Floats, Floats], press: str, before: Path, after: Path) -> Dart:
+def wedge(
+    name: str, span: Span, point: Floats, feet: tuple[Floats, Floats], press: str, before: Path, after: Path, kind: str = "dart"
+) -> Dart:
     """A straight dart between two strips, from its feet and its point; its end is trued for the side it is pressed to."""
     near, far = feet
     headings = (unit(near - point), unit(far - point))
@@ -261,6 +263,7 @@ def wedge(name: str, span: Span, point: Floats, feet: tuple[Floats, Floats], pre
         intake,
         None,
         (near + far) / 2.0,
+        kind,
     )
 
 
@@ -287,12 +290,12 @@ def shorten(run: Run, shape: Shape, amount: Floats, *, ring: EdgeRing, dart: str
     point = old.point + unit(middle - old.point) * np.where(wrong, np.nan, amount)[:, None]
     rim = Rim(run, shape)
     k = rim.mouth(dart)
-    rim.put(k, wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, rim.strip(k - 1), rim.strip(k + 1)))
+    rim.put(k, wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, rim.strip(k - 1), rim.strip(k + 1), old.kind))
     return Shape(filled_by(run, ring, rim), shape.points, shape.feet, shape.lines)
 
 
 @change()
-def press_dart(run: Run, shape: Shape, *, ring: EdgeRing, dart: str, press: str) -> Shape:
+def press_dart(run: Run, shape: Shape, *, ring: EdgeRing, dart: str, press: str, tuck: bool = False) -> Shape:
     """A dart laid to the other side: its feet and point stay, its end is trued for the side it is pressed to."""
     old = shape.dart(dart)
     if old is None:
@@ -303,7 +306,8 @@ def press_dart(run: Run, shape: Shape, *, ring: EdgeRing, dart: str, press: str)
     rim = Rim(run, shape)
     k = rim.mouth(dart)
     feet = old.near_foot, old.far_foot
-    rim.put(k, replace(wedge(old.name, old.span, old.point, feet, press, rim.strip(k - 1), rim.strip(k + 1)), asked=old.asked))
+    laid = wedge(old.name, old.span, old.point, feet, press, rim.strip(k - 1), rim.strip(k + 1))
+    rim.put(k, replace(laid, asked=old.asked, kind="tuck" if tuck else old.kind))
     return Shape(filled_by(run, ring, rim), shape.points, shape.feet, shape.lines)
 
 

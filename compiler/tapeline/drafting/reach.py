@@ -27,7 +27,7 @@ from ..geometry.plane import distance
 from .across import OPENING, EdgeEnd, SeamEnd, Sewn
 from .openings import REACHES
 from .pattern import Mark, Pattern, Place
-from .tasks import CLOSING, Task, TaskKind
+from .tasks import CLOSING, FOLDED, Task, TaskKind
 
 FLAT = (TaskKind.FUSE, TaskKind.MOUNT, TaskKind.TAPE)
 
@@ -106,7 +106,7 @@ class _Rules:
 
     def _mouths(self) -> Iterator[Precedence]:
         for task in self.tasks:
-            if task.kind in (TaskKind.DARTS, TaskKind.PLEATS):
+            if task.kind in FOLDED:
                 for piece, dart in task.places:
                     for edge in self.pieces[piece].edges:
                         if any(one.name == dart for one in edge.darts):
@@ -261,11 +261,7 @@ class _Rules:
                             yield Precedence(task, then, "flat", (piece, ""), firm=False)
 
     def _layers(self) -> Iterator[Precedence]:
-        outside = [
-            task
-            for task in self.tasks
-            if task.layer == "" and task.kind in (TaskKind.DARTS, TaskKind.PLEATS, TaskKind.SEAM, TaskKind.ZIP)
-        ]
+        outside = [task for task in self.tasks if task.layer == "" and task.kind in (*FOLDED, TaskKind.SEAM, TaskKind.ZIP)]
         for task in self.tasks:
             if task.kind == TaskKind.MAKE_UP:
                 yield from (

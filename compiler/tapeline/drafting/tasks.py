@@ -28,6 +28,7 @@ class TaskKind(StrEnum):
     MOUNT = "mount"
     TAPE = "tape"
     DARTS = "darts"
+    TUCKS = "tucks"
     PLEATS = "pleats"
     SEAM = "seam"
     ZIP = "zip"
@@ -42,6 +43,9 @@ class TaskKind(StrEnum):
     FELL = "fell"
     BUTTONS = "buttons"
     OWN = "own"
+
+
+FOLDED = (TaskKind.DARTS, TaskKind.TUCKS, TaskKind.PLEATS)  # what is laid within one piece
 
 
 CLOSING = (TaskKind.JOIN, TaskKind.FACE, TaskKind.BIND, TaskKind.HEM)  # tasks that go over the end of a seam
@@ -158,11 +162,11 @@ class _Tasks:
             stays = [place for tape in tapes if self._kind(place := (piece.name, tape.name)) not in (TaskKind.BIND, TaskKind.HEM)]
             if stays:
                 yield Task(TaskKind.TAPE, tuple(stays), purpose)
-            for kind in ("dart", "pleat"):
+            for kind, of_kind in (("dart", TaskKind.DARTS), ("tuck", TaskKind.TUCKS), ("pleat", TaskKind.PLEATS)):
                 darts = [(piece.name, dart.name) for dart in piece.darts() if dart.kind == kind]
                 darts += [(piece.name, dart.name) for dart in piece.inner if kind == "dart" and np.isfinite(dart.upper).any()]
                 if darts:
-                    yield Task(TaskKind.DARTS if kind == "dart" else TaskKind.PLEATS, tuple(darts), purpose)
+                    yield Task(of_kind, tuple(darts), purpose)
 
     def _backed(self, piece: Piece) -> str:
         """The piece that an interfacing is made from, where that is cut, else the one that is made from the same."""

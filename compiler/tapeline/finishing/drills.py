@@ -25,7 +25,7 @@ def drill_holes(piece: Piece, back_off: float = BACK_OFF) -> Iterator[tuple[str,
     if not back_off > 0.0:
         return
     for dart in piece.darts():
-        if dart.kind != "pleat":
+        if dart.kind == "dart":
             leg = dart.near_leg.length()
             back = np.minimum(back_off, leg / 4)
             on_fold = (dart.near_leg.point_at(leg - back) + dart.far_leg.point_at(leg - back)) / 2 - dart.point

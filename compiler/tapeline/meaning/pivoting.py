@@ -126,7 +126,8 @@ def press(change: ChangeScope, drawn: Drawn, node: tree.PressDart) -> Drawn | No
     end = drawn.end(drawn.darts[name], node.end)
     if end is None:
         return None
-    return drawn.change("press_dart", node.head, drawn.ring, dart=name, press="near" if end == "start" else "far")
+    near = end == "start"
+    return drawn.change("press_dart", node.head, drawn.ring, dart=name, press="near" if near else "far", tuck=node.tuck is not None)
 
 
 def press_each(change: ChangeScope, drawn: Drawn, node: tree.PressDarts) -> Drawn | None:
@@ -136,7 +137,9 @@ def press_each(change: ChangeScope, drawn: Drawn, node: tree.PressDarts) -> Draw
         before, after = ring.before(edge), ring.after(edge)
         at_start = name == before or ring.corners.get(name) == edge
         if at_start or name == after or ring.corners.get(name) == after:
-            drawn = drawn.change("press_dart", node.head, ring, dart=dart, press="near" if at_start else "far")
+            drawn = drawn.change(
+                "press_dart", node.head, ring, dart=dart, press="near" if at_start else "far", tuck=node.tucks is not None
+            )
     return drawn
 
 

@@ -29,12 +29,12 @@ up: "left", "right", "both" or null; and of a piece that lies on both, which hal
 levels}` (the side of the body that lies where x is greater, the centre line or null, and of levels that lie at two depths `left` and `right`), `edges, marks, point_marks,
 drill_holes, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not repeated.  A notch has `edge,
 name, kind` ("stated" by the style, "level", "balance", "joint" where an edge ends within the other side of a seam, "centre" at a
-fold, "middle" of a piece, "end" of an edge where the outline runs straight on, "open" where a seam is left open, "dart" or "pleat"), `at` (how far along
+fold, "middle" of a piece, "end" of an edge where the outline runs straight on, "open" where a seam is left open, "dart", "tuck" or "pleat"), `at` (how far along
 the edge, darts folded, from where it begins), `seam`, `meets` (what it lies on when that is sewn, `{edge, at}`), `on_stitch` and
 `on_cut`.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
-rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
-"pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
+rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart",
+"tuck" (laid, and sewn across its end alone) or "pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
 other.  A seam's `openings` are left unsewn: `from` and `to` so far along its first edge, darts folded, from where that edge begins
 in the outline.  A corner across a seam is of the line from edge `one` to edge `other`, `across` a seam, fold or dart (`how`): its sewn
 angle, whether the style says that it is `meant`, and whether the line is `asked` to be straight.  A segment is exact, and one

@@ -157,7 +157,7 @@ def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -
     for dart in piece.darts():
         near, far = _flat(dart.near_leg, index), _flat(dart.far_leg, index)
         if dart.kind != "pleat":
-            internal(np.concatenate([near, far[-2::-1]]))
+            internal(np.concatenate([near, far[-2::-1]]), "tuck: lay it, unsewn below the edge" if dart.kind == "tuck" else "")
             continue
         folded, laid = (near, far) if dart.press == "near" else (far, near)
         internal(folded, "pleat: fold here")
@@ -291,7 +291,7 @@ def _notes(finished_piece: FinishedPiece, work: Work, spots: Sequence[Spot], hou
 def _drill_words(piece: Piece, work: Work) -> str:
     """For what holes are drilled, and how far short of a dart's point they stand."""
     house, index = work.house.in_english(), work.index
-    reach = [float(dart.near_leg.length()[index]) for dart in piece.darts() if dart.kind != "pleat"]
+    reach = [float(dart.near_leg.length()[index]) for dart in piece.darts() if dart.kind == "dart"]
     reach += [float(np.hypot(*(dart.lower - dart.upper)[index])) for dart in piece.inner]
     said = []
     if reach and house.drill > 0.0:

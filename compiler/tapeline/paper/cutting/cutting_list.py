@@ -93,7 +93,7 @@ def cutting_list(work: Work) -> dict[str, Any]:
 
 def _piece_row(count: int, finished: FinishedPiece, index: int) -> dict[str, Any]:
     piece, cut = finished.piece, finished.piece.cut
-    part = part_of(Layer(finished, (cut.count, 0)), index)
+    part = part_of(CutLayer(finished, (cut.count, 0)), index)
     ring = part.ring if part.half is None else part.half
     across, along = (float(value) for value in ring.max(axis=0))
     x, y = (float(value) for value in piece.grain[index])
@@ -116,7 +116,7 @@ def _piece_row(count: int, finished: FinishedPiece, index: int) -> dict[str, Any
     }
 
 
-class Layer(NamedTuple):
+class CutLayer(NamedTuple):
     """A piece as it is cut from one cloth: how often as drawn and mirrored, and whether by its net line."""
 
     finished: FinishedPiece
@@ -124,7 +124,7 @@ class Layer(NamedTuple):
     net: bool = False
 
 
-def part_of(layer: Layer, index: int) -> Part:
+def part_of(layer: CutLayer, index: int) -> Part:
     """A layer of a finished piece as it is laid: turned so that its lengthwise thread runs along the cloth, never turned over."""
     finished, hands, net = layer
     piece, fold = finished.piece, finished.piece.cut.fold
@@ -258,13 +258,13 @@ def _allowances(pieces: Iterable[FinishedPiece], index: int) -> list[dict[str, A
 
 def _cloths(work: Work) -> list[dict[str, Any]]:
     stated = {cloth_plan.purpose: cloth_plan for cloth_plan in work.plan.cloths}
-    layers: dict[str, list[Layer]] = {}
+    layers: dict[str, list[CutLayer]] = {}
     for finished in work.cut:
         cut = finished.piece.cut
         for times, purpose, by_net in (Extra(cut.count, cut.purpose), *cut.extras):
             if purpose not in stated and purpose.rpartition(" ")[2] in OF_THE_OUTSIDE:
                 purpose = OUTSIDE
-            layers.setdefault(purpose, []).append(Layer(finished, _hands(cut, times), by_net))
+            layers.setdefault(purpose, []).append(CutLayer(finished, _hands(cut, times), by_net))
     return [
         _cloth(work, purpose, layers[purpose], stated.get(purpose), width)
         for purpose in sorted(layers, key=lambda purpose: purpose != OUTSIDE)
@@ -278,7 +278,7 @@ def _hands(cut: Cut, count: int) -> tuple[int, int]:
     return count - pairs, pairs
 
 
-def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | None, asked: float) -> dict[str, Any]:
+def _cloth(work: Work, purpose: str, layer: list[CutLayer], stated: ClothPlan | None, asked: float) -> dict[str, Any]:
     nap = work.house.nap if stated is None else stated.nap
     repeat = 0.0 if stated is None or stated.repeat is None else work.value(stated.repeat)
     checked = stated is not None and stated.checked

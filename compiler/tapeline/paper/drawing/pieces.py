@@ -32,6 +32,7 @@ ON_SIDE = {LEFT: "{place}, on the left", RIGHT: "{place}, on the right"}
 SINGLES = {LEFT: "{cut}, for the left side", RIGHT: "{cut}, for the right side"}
 WHOLE = "{cut}, whole: left and right differ"
 HALVES = {LEFT: "left of the body", RIGHT: "right of the body"}
+TUCKED = 40.0  # mm of the fold of a tuck that are drawn
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
 
@@ -239,12 +240,15 @@ def _square_in(ring: Floats, at: Floats, depth: float) -> Floats:
 def _darts(piece: Piece, index: int) -> list[Stroke]:
     """Legs, folded end, fold and point of each dart.  Where darts run to one point its cross is drawn once, and their
     folds stop short of it, so that it can be read."""
-    strokes, points = [], [dart.point[index] for dart in piece.darts() if dart.kind != "pleat"]
+    strokes, points = [], [dart.point[index] for dart in piece.darts() if dart.kind == "dart"]
     crossed: list[Floats] = []
     for dart in piece.darts():
         rule = rule_words(dart.span)
         if dart.kind == "pleat":
             strokes += _pleat(dart, index, rule)
+            continue
+        if dart.kind == "tuck":
+            strokes += _tuck(dart, index, rule)
             continue
         legs = trace(dart.near_leg, index) + trace(dart.far_leg, index)
         if not legs:
@@ -261,6 +265,25 @@ def _darts(piece: Piece, index: int) -> list[Stroke]:
             strokes.append(signs.cross(tuple(point.tolist())))
             crossed.append(point)
     return strokes
+
+
+def _tuck(dart: Dart, index: int, rule: str) -> list[Stroke]:
+    """The folded end, the upper part of the fold, and an arrow from the side that is folded to where it is laid; it has no point, since
+    it is not sewn."""
+    end = trace(dart.trued, index)
+    if not end:
+        return []
+    folded, laid = (dart.near_leg, dart.far_leg) if dart.press == "near" else (dart.far_leg, dart.near_leg)
+    reach = np.minimum(ARROW, dart.near_leg.length()) / 4
+    (fx, fy), (lx, ly) = (leg.point_at(reach)[index].tolist() for leg in (folded, laid))
+    point, foot, rim = (place for place in _dart_fold(dart, index, end)[[0, -2, -1]])
+    long = max(float(np.hypot(*(point - foot))), 1e-9)
+    fold = np.stack([foot + (point - foot) * min(1.0, TUCKED / long), foot, rim])
+    return [
+        Stroke(end, "dart_end", dart.name, rule),
+        Stroke(run(fold), "dart_fold", dart.name, rule),
+        signs.lay_arrow((fx, fy), (lx, ly), rule, dart.name),
+    ]
 
 
 def _near(point: Floats, place: Floats) -> bool:

@@ -129,7 +129,10 @@ def _shorten(writer: _ChangeWriter, step: Step) -> str:
 def _press(writer: _ChangeWriter, step: Step) -> str:
     names = [edge.name for edge in writer.shape(step.out).edges if any(dart.name == step.options["dart"] for dart in edge.darts)]
     end = writer.neighbours(step, names[0])[0 if step.options["press"] == "near" else 1] if names else ""
-    return writer.say("Fold {0} toward {1} instead, and cut its end as folded.", step.options["dart"], end)
+    words = "Fold {0} toward {1} instead, and cut its end as folded."
+    if step.options["tuck"]:
+        words = "Lay {0} toward {1} as a tuck, unsewn below the edge, and cut its end as folded."
+    return writer.say(words, step.options["dart"], end)
 
 
 @pivoting.release.by_hand

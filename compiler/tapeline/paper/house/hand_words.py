@@ -276,6 +276,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Reculer la pointe de {0} sur son pli de {1}\u00a0; les pieds restent.",
     ),
     (
+        "Lay {0} toward {1} as a tuck, unsewn below the edge, and cut its end as folded.",
+        "{0} als Falte gegen {1} legen, unter der Kante nicht nähen, und das Ende gefaltet schneiden.",
+        "Coucher {0} vers {1} en pli, sans le coudre sous le bord, et couper son bout plié.",
+    ),
+    (
         "Fold {0} toward {1} instead, and cut its end as folded.",
         "{0} stattdessen gegen {1} falten und das Ende gefaltet schneiden.",
         "Plier {0} plutôt vers {1}, et couper son bout plié.",

@@ -102,6 +102,16 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Repasser à plat, puis sur un coussin.",
     ),
     (
+        "{piece}: {dart}, {intake} at the edge; lay it toward {edge}: its end is cut for that.",
+        "{piece}: {dart}, an der Kante {intake}; zu {edge} legen: das Ende ist danach zugeschnitten.",
+        "{piece}\u00a0: {dart}, {intake} au bord\u00a0; la coucher vers {edge}\u00a0: son bout est coupé pour cela.",
+    ),
+    (
+        "Fold notch on notch, baste across the edge, and leave the fold free below; do not press it flat.",
+        "Knips auf Knips legen, quer zur Kante heften und die Falte darunter frei lassen; nicht flach bügeln.",
+        "Plier cran sur cran, bâtir en travers du bord et laisser le pli libre dessous\u00a0; ne pas le repasser à plat.",
+    ),
+    (
         "{piece}: {count} pleats.",
         "{piece}: {count} Falten.",
         "{piece}\u00a0: {count} plis.",
@@ -275,6 +285,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Darts: {pieces}",
         "Abnäher: {pieces}",
         "Pinces\u00a0: {pieces}",
+    ),
+    (
+        "Tucks: {pieces}",
+        "Gelegte Falten: {pieces}",
+        "Plis couchés\u00a0: {pieces}",
     ),
     (
         "Pleats: {pieces}",

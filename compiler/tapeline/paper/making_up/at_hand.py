@@ -14,7 +14,7 @@ import numpy as np
 from ...drafting.across import EdgeEnd, Sewn
 from ...drafting.pattern import Dart, Edge, Piece, Place, Seam
 from ...drafting.shapes import turn_of
-from ...drafting.tasks import Task, TaskKind
+from ...drafting.tasks import FOLDED, Task, TaskKind
 from ...finishing.finished import Finished
 from ...geometry.arrays import Floats
 from ...geometry.motion import Motion
@@ -83,7 +83,7 @@ class AtHand:
             return [self._edged(self.pieces[pair[0][0]], [edge for _, edge in pair])]
         if pair is not None:
             return [self._on_each_other(*pair)]
-        if task.kind in (TaskKind.DARTS, TaskKind.PLEATS):
+        if task.kind in FOLDED:
             return [self._darted(piece, task) for piece in self._of(task)]
         if task.kind == TaskKind.BONES:
             return [self._boned(piece, task) for piece in self._of(task)]
@@ -177,7 +177,10 @@ class AtHand:
 
     def _dart(self, dart: Dart) -> Iterator[Stroke]:
         for leg in (dart.near_leg, dart.far_leg):
-            yield from self._stroke(leg, None, "at_hand", dart.name)
+            if dart.kind != "tuck":
+                yield from self._stroke(leg, None, "at_hand", dart.name)
+        if dart.kind == "tuck":
+            yield from self._stroke(dart.trued, None, "at_hand", dart.name)
 
     def _boned(self, piece: Piece, task: Task) -> Laid:
         strokes = list(self._outline(piece, None, "laid_over"))
@@ -217,6 +220,7 @@ def shows(task: Task) -> str:
         return "seam"
     return {
         TaskKind.DARTS: "dart",
+        TaskKind.TUCKS: "edge",
         TaskKind.PLEATS: "dart",
         TaskKind.BONES: "bone",
         TaskKind.ZIP: "zip",

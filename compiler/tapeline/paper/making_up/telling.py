@@ -16,7 +16,7 @@ import numpy as np
 from ...drafting.order import WorkStep
 from ...drafting.pattern import Dart, Edge, Piece, Place, Seam, SewnEdge, of_half
 from ...drafting.reach import Precedence
-from ...drafting.tasks import FACING, LINING, Task, TaskKind, is_interfacing, is_layer_of, mounted_layers
+from ...drafting.tasks import FACING, FOLDED, LINING, Task, TaskKind, is_interfacing, is_layer_of, mounted_layers
 from ...geometry.arrays import Floats
 from ..cutting.fastenings import button_rows, copies, counted, fastening_rows
 from ..drawing.marks import bone_length
@@ -62,7 +62,7 @@ class Telling:
     def title(self, step: WorkStep) -> str:
         """What a step is called: by all its pieces, where it does the same to several."""
         first = step.tasks[0]
-        if first.kind in (TaskKind.TAPE, TaskKind.DARTS, TaskKind.PLEATS) and all(task.kind == first.kind for task in step.tasks):
+        if first.kind in (TaskKind.TAPE, *FOLDED) and all(task.kind == first.kind for task in step.tasks):
             return _TITLES[first.kind](self, replace(first, places=tuple(place for task in step.tasks for place in task.places)))
         sides = 2 if any(piece.halves is not None for piece in self.pattern.pieces) else 1
         return "; ".join(dict.fromkeys(_TITLES[task.kind](self, task) for task in step.tasks[: sides * MOST]))
@@ -225,7 +225,7 @@ def _notched(tell: Telling, seam: Seam) -> Iterator[str]:
 def _notches(tell: Telling, place: Place) -> list[float]:
     """How far along an edge, in mm, its notches lie that are there for a seam: not those of darts and pleats."""
     notches = (notch for notch in tell.work.finished.piece(place[0]).notches if notch.edge == place[1] and notch.at is not None)
-    found = (float(notch.at[tell.index]) for notch in notches if notch.kind not in ("dart", "pleat") and notch.at is not None)
+    found = (float(notch.at[tell.index]) for notch in notches if notch.kind not in ("dart", "tuck", "pleat") and notch.at is not None)
     return [mm for mm in found if mm > SHOWS]
 
 
@@ -338,6 +338,23 @@ def _toward(piece: Piece, edge: Edge, dart: Dart) -> str:
     return names[at - 1] if dart.press == "near" else names[(at + 1) % len(names)]
 
 
+def _tucks(tell: Telling, task: Task) -> Iterator[str]:
+    for name in dict.fromkeys(piece for piece, _ in task.places):
+        piece = tell.pieces[name]
+        for edge in piece.edges:
+            for dart in edge.darts:
+                if (name, dart.name) in task.places:
+                    yield tell.say(
+                        "{piece}: {dart}, {intake} at the edge; lay it toward {edge}: its end is cut for that.",
+                        piece=piece.title,
+                        dart=in_words(dart.name),
+                        intake=tell.show(float(dart.intake[tell.index])),
+                        edge=in_words(of_half(_toward(piece, edge, dart))),
+                    )
+    # onlinefabricstore.com, "Lining pants and skirts": at the mouths of the darts, and not sewn down.
+    yield tell.say("Fold notch on notch, baste across the edge, and leave the fold free below; do not press it flat.")
+
+
 def _pleats(tell: Telling, task: Task) -> Iterator[str]:
     yield tell.say("{piece}: {count} pleats.", piece=tell.titles(piece for piece, _ in task.places), count=len(task.places))
     yield tell.say("Fold each on its fold line, lay the fold to the dashed line, and baste across the edge.")
@@ -387,7 +404,8 @@ def _make_up(tell: Telling, task: Task) -> Iterator[str]:
 
 def _lay_in(tell: Telling, task: Task) -> Iterator[str]:
     yield tell.say("Wrong sides together, seams on seams; baste along {edges}.", edges=tell.places((*task.places, *task.onto)))
-    if any(dart for name in task.all_pieces if tell.pieces[name].cut.purpose for dart in tell.pieces[name].darts()):
+    layers = [tell.pieces[name] for name in task.all_pieces if tell.pieces[name].cut.purpose]
+    if any(dart.kind == "dart" for piece in layers for dart in piece.darts()):
         yield tell.say("Fold its darts the other way than those outside.")  # onlinefabricstore.com, lining pants and skirts
 
 
@@ -481,6 +499,7 @@ _TELLING: dict[str, Callable[[Telling, Task], Iterator[str]]] = {
     TaskKind.MOUNT: _mount,
     TaskKind.TAPE: _tape,
     TaskKind.DARTS: _darts,
+    TaskKind.TUCKS: _tucks,
     TaskKind.PLEATS: _pleats,
     TaskKind.SEAM: _seam,
     TaskKind.ZIP: _zip,
@@ -526,6 +545,7 @@ _TITLES: dict[str, Callable[[Telling, Task], str]] = {
     TaskKind.MOUNT: lambda tell, task: tell.say("Lay the inner layers behind"),
     TaskKind.TAPE: lambda tell, task: tell.say("Tape: {pieces}", pieces=tell.titles(task.all_pieces)),
     TaskKind.DARTS: lambda tell, task: tell.say("Darts: {pieces}", pieces=tell.titles(task.all_pieces)),
+    TaskKind.TUCKS: lambda tell, task: tell.say("Tucks: {pieces}", pieces=tell.titles(task.all_pieces)),
     TaskKind.PLEATS: lambda tell, task: tell.say("Pleats: {pieces}", pieces=tell.titles(task.all_pieces)),
     TaskKind.SEAM: _seam_title,
     TaskKind.ZIP: lambda tell, task: tell.say("Zip: {pieces}", pieces=tell.places(task.places)),

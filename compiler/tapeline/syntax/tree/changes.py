@@ -218,19 +218,31 @@ class OpenOut(Statement):
     edge: Word
 
 
-@statement('"press" NAME "toward" ref _NL', Where.PIECE)
+@form
+class AsTuck(Node):
+    """Laid, and not sewn below the edge."""
+
+
+@form
+class AsTucks(Node):
+    """The same of several."""
+
+
+@statement('"press" NAME "toward" ref [as_tuck] _NL', Where.PIECE)
 class PressDart(Statement):
-    """Lays a folded dart to another side, so that its end is trued for that side."""
+    """Lays a folded dart to another side, so that its end is trued for that side; as a tuck it is not sewn below its edge."""
 
     dart: Word
     end: Ref
+    tuck: AsTuck | None
 
 
-@statement('"press each dart toward" ref _NL', Where.PIECE)
+@statement('"press each dart toward" ref [as_tucks] _NL', Where.PIECE)
 class PressDarts(Statement):
     """The same of every dart that lies on an edge with that end: of none, where there is none."""
 
     end: Ref
+    tucks: AsTucks | None
 
 
 @statement('"trim" NAME "by" sum [called] _NL', Where.PIECE)
