@@ -50,10 +50,10 @@ SemanticValue = Node | Word | Chain | Listed
 class Reduction:
     """What becomes of the values of a rule's symbols."""
 
-    __slots__ = ("origin", "size", "make", "form", "picks", "of")
+    __slots__ = ("origin", "symbols", "size", "make", "form", "picks", "of")
 
     def __init__(self, literals: frozenset[str], origin: str, name: str, symbols: Sequence[str], gaps: Sequence[int], passes: bool):
-        self.origin, self.size = origin, len(symbols)
+        self.origin, self.symbols, self.size = origin, tuple(symbols), len(symbols)
         self.form: type[Node] | None = None
         self.of = _TAKING.get(name)
         dropped = literals | STRUCTURE

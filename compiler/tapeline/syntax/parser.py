@@ -23,7 +23,7 @@ from ..source.text import Source, Span
 from .automaton import Automaton, Stacks
 from .broken import weave
 from .mistakes import Mistakes
-from .scanner import MOST_BRACKETS, Lexeme, LogicalLine, bracket_depth, scan
+from .scanner import MOST_BRACKETS, Lexeme, LogicalLine, bracket_depth, scan, scan_begun
 from .tables import END, Tables, tables
 from .tree import Start, Word
 
@@ -118,6 +118,20 @@ class _Saved(NamedTuple):
     line: LogicalLine
 
 
+class Reached(NamedTuple):
+    """Where the parser stands at the end of a text that breaks off in the middle of a line."""
+
+    headers: list[LogicalLine]  # the lines inside which it stands, the outermost first
+    lexemes: list[Lexeme]  # of its own line
+    states: dict[int, list[int]]  # the number of lexemes of it that were read -> where the parser stood then
+
+
+def reach(source: Source) -> Reached | None:
+    """Read a text to its end, as if more were to come.  None where it ends in a comment or in a text in quotes."""
+    lines, line = scan_begun(source)
+    return None if line is None else _Run(source, tables(), []).reach(lines, line)
+
+
 # ------------------------------------------------------------------------------------------- one run of the parser
 
 
@@ -150,6 +164,28 @@ class _Run:
         tree = self.parser.finish(Word("", end, END))
         assert isinstance(tree, Start)
         return tree
+
+    def reach(self, lines: list[LogicalLine], line: LogicalLine) -> Reached:
+        """Read these lines, and of the last as much as can be."""
+        number = 0
+        while number < len(lines):
+            number = self.next_line(lines, number)
+        if self.needs_body() and line.indent <= self.indents[-1] and lines:
+            self.give_up_header(lines, len(lines))
+        if line.indent > self.indents[-1] and self.can("_IN"):
+            self.parser.feed(Word("", line.span, "_IN"))
+            self.indents.append(line.indent)
+        while line.indent < self.indents[-1] and len(self.indents) > 1:
+            self.nonempty[len(self.indents) - 1 :] = [True]
+            self.close(line.span)
+        states, at = {0: list(self.parser.states)}, 0
+        while at < len(line.lexemes):
+            terminal, count = self.read_as(line.lexemes, at)
+            if terminal is None or not self.parser.feed(_word(line.lexemes, at, count, terminal)):
+                break
+            at += count
+            states[at] = list(self.parser.states)
+        return Reached([saved.line for saved in self.saved[: len(self.indents) - 1]], line.lexemes, states)
 
     def next_line(self, lines: list[LogicalLine], number: int) -> int:
         """Read the line of that number and feed it; the number of the line to read next."""

@@ -94,6 +94,28 @@ def scan(source: Source) -> tuple[list[LogicalLine], list[Span], list[str], list
     return _Scanner(source).run()
 
 
+def scan_begun(source: Source) -> tuple[list[LogicalLine], LogicalLine | None]:
+    """(the logical lines before the one that a text breaks off in, that one, which has no lexemes where none of it is written).
+
+    None for the last where the text breaks off in a comment or a text in quotes, or holds what no line can.
+    """
+    if len(source.text) > MOST_CHARACTERS:
+        return [], None
+    scanner = _Scanner(source)
+    scanner.begun = True
+    lines = scanner.run()[0]
+    begin, end = source.starts[-1], len(source.text)
+    written = source.text[begin:].lstrip(BLANK)
+    place = Span(source, end - len(written), end)
+    if written.startswith("--") or (scanner.comments and scanner.comments[-1].end == end and scanner.comments[-1].start >= begin):
+        return lines, None
+    if scanner.pending is not None:  # it runs on
+        return lines, scanner.pending
+    if not written:
+        return lines, LogicalLine(end - begin, [], place)
+    return (lines[:-1], lines[-1]) if lines and lines[-1].lexemes and lines[-1].span.end == end else (lines, None)
+
+
 class _Scanner:
     def __init__(self, source: Source):
         self.source = source
@@ -101,6 +123,8 @@ class _Scanner:
         self.comments: list[Span] = []
         self.spoiled: list[str] = []
         self.diagnostics: list[Diagnostic] = []
+        self.begun = False  # whether the text breaks off, and more is to come
+        self.pending: LogicalLine | None = None  # the line that it breaks off in, where that runs on
 
     def run(self) -> tuple[list[LogicalLine], list[Span], list[str], list[Diagnostic]]:
         pending: LogicalLine | None = None  # a line that may run on
@@ -144,7 +168,9 @@ class _Scanner:
                 spoiled = indent
                 continue
             pending = self.settle(LogicalLine(indent, lexemes, Span(self.source, start + begin, start + len(text))))
-        if pending is not None:
+        if self.begun:
+            self.pending = pending
+        elif pending is not None:
             if (opened := _open_bracket(pending.lexemes)) is not None:
                 self.unclosed(opened, pending.indent)
             else:
