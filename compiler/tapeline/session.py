@@ -287,6 +287,10 @@ class Reading:
             place = self.source.starts[line - 1] + column - 1
         return self._index.at(self.source, place)
 
+    def name_at(self, source: Source, offset: int) -> tuple[Span, Definition] | None:
+        """The name at a character of any text that was read, and what it stands for."""
+        return self._index.name_at(source, offset)
+
     def explain(self, place: Place) -> str:
         """The same in words: what the name is, what is said of it, and where it is defined; empty where no name is known.
 

@@ -61,14 +61,15 @@ def catalogue(parsed: Parsed) -> Catalogue | None:
         tuple(str(name) for statement in statements if isinstance(statement, tree.Use) for name in statement.names),
         tuple(str(statement.name) for statement in statements if isinstance(statement, tree.Measurement)),
         tuple(
-            _entry(statement, above.get(statement, ()))
+            entry_of(statement, above.get(statement, ()))
             for statement in statements
             if isinstance(statement, (tree.Rule, tree.RuleSteps, tree.Recipe, tree.Check))
         ),
     )
 
 
-def _entry(node: tree.Rule | tree.RuleSteps | tree.Recipe | tree.Check, comments: Sequence[Span]) -> CatalogueEntry:
+def entry_of(node: tree.Rule | tree.RuleSteps | tree.Recipe | tree.Check, comments: Sequence[Span]) -> CatalogueEntry:
+    """One of them, with the comments that stand directly above it."""
     return CatalogueEntry(
         next(str(word) for word in node.tokens()),
         str(node.name),

@@ -119,9 +119,14 @@ class Index:
 
     def at(self, source: Source, offset: int) -> Definition | None:
         """What the name at a character of a text stands for."""
+        found = self.name_at(source, offset)
+        return None if found is None else found[1]
+
+    def name_at(self, source: Source, offset: int) -> tuple[Span, Definition] | None:
+        """The name at a character of a text, and what it stands for."""
         places = [(use.span, use.definition) for use in self.uses] + [(definition.span, definition) for definition in self.definitions]
         matches = [(span, definition) for span, definition in places if span.source == source and span.start <= offset <= span.end]
-        return min(matches, key=lambda match: match[0].end - match[0].start)[1] if matches else None
+        return min(matches, key=lambda match: match[0].end - match[0].start) if matches else None
 
 
 def _order(own: Source, span: Span) -> tuple[bool, str, int]:

@@ -20,12 +20,15 @@ from .tree import Ref
 Item = tuple[int, int]  # the number of a rule, and of its symbols before the dot
 
 
+ALONE, FIRST, MEMBER = "alone", "first", "member"  # a name by itself; the first of a reference; `waist` in `front.waist`
+
+
 class Slot(NamedTuple):
-    """What a word would be: a field of a form.  `member` where it comes behind a dot, as `waist` in `front.waist`."""
+    """What a word would be: a field of a form; `way` tells whether it is that by itself, or where names of pieces may come before it."""
 
     form: type[Node]
     field: str
-    member: bool = False
+    way: str = ALONE
 
 
 class Items:
@@ -109,8 +112,8 @@ class Items:
         for number, dot in shifting:
             rule = rules[number]
             if rule.form is Ref or rule.form is None:
-                member = rule.form is Ref and dot > 0
-                found |= {slot._replace(member=member) for slot in self._climbed(stack, (number, dot), set())}
+                way = ALONE if rule.form is None else MEMBER if dot else FIRST
+                found |= {slot._replace(way=way) for slot in self._climbed(stack, (number, dot), set())}
             else:
                 found |= set(_slots(rule.form, rule.of, rule.picks, dot))
         return found
@@ -128,6 +131,11 @@ class Items:
                 yield from self._climbed(stack[:depth], (above, place), seen)
             else:
                 yield from _slots(rule.form, rule.of, rule.picks, place)
+
+    def may_begin(self, states: Sequence[int], origin: str) -> bool:
+        """Whether what a rule of the grammar makes may begin here."""
+        rules = self.tables.reductions
+        return any(dot == 0 and rules[number].origin == origin for number, dot in self.closed(states))
 
     def begun(self, states: Sequence[int], terminal: str) -> set[type[Node]]:
         """The forms that would begin with a terminal if it came next."""

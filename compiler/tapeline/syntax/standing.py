@@ -43,10 +43,8 @@ class Standing(NamedTuple):
     keywords: tuple[Keyword, ...]
     headers: tuple[LogicalLine, ...]  # the lines inside which it stands, the outermost first
     lexemes: tuple[Lexeme, ...]  # of its own line, up to the word that is being written
-    unit: int | None  # where a unit could stand behind a number, the place where that begins
-
-
-NOWHERE = Standing(0, frozenset(), (), (), (), None)
+    unit: int | None = None  # where a unit could stand behind a number, the place where that begins
+    condition: bool = False  # whether a yes or no could stand there, and not only a number or a length
 
 
 @lru_cache(maxsize=1)
@@ -72,8 +70,9 @@ def standing(source: Source, offset: int) -> Standing | None:
             unit = offset - len(amount[2])
     end = len(reached.lexemes)
     slots = items().slots(reached.states[end], "NAME") if end in reached.states and _takes(reached.states[end], "NAME") else set()
+    condition = bool(slots) and items().may_begin(items().before(reached.states[end], "NAME") or [], "negated")
     keywords = tuple(dict.fromkeys(_keywords(reached, start)))
-    return Standing(start, frozenset(slots), keywords, tuple(reached.headers), tuple(reached.lexemes), unit)
+    return Standing(start, frozenset(slots), keywords, tuple(reached.headers), tuple(reached.lexemes), unit, condition)
 
 
 def _takes(states: list[int], terminal: str) -> bool:
