@@ -48,6 +48,7 @@ _WITHIN = {
 }
 _OPEN = ("when", "otherwise", "fitting")  # in which stands what may stand around them
 _AT_LARGE = {"library": Where.LIBRARY, "fittings": Where.FITTINGS | Where.STYLE}
+_OF_ANY_PIECE = ("EdgeAllowance", "NoAllowance")  # where an edge is that of every piece that has one of its name
 _DRAWN = (sorts.POINT, sorts.EDGE, sorts.DART)
 
 
@@ -132,7 +133,8 @@ class _Place:
     def __init__(self, reading: Reading, source: Source, stand: Standing, values: Values):
         self.reading, self.source, self.stand, self.values = reading, source, stand, values
         self.around = _enclosing(source, stand)
-        self.piece = self._piece()
+        self.bases = bases_in(parse(source).tree.statements or ())
+        self.owners = self._chain(self._piece())
 
     def names(self) -> Iterator[Suggestion]:
         for slot in sorted(self.stand.slots, key=lambda slot: (slot.form.__name__, slot.field)):
@@ -152,7 +154,16 @@ class _Place:
                 return words[1] if len(words) > 1 else ""
             if words and words[0] == "change" and len(words) > 2:
                 return words[2]
-        return ""
+        words = [lexeme.text for lexeme in self.stand.lexemes[:2]]
+        return words[1] if words[:1] == ["cut"] and len(words) > 1 else ""
+
+    def _chain(self, piece: str) -> tuple[str, ...]:
+        """A piece, the one that it is made from, and so on: what has not changed of it has its name there."""
+        owners: list[str] = []
+        while piece and piece not in owners:
+            owners.append(piece)
+            piece = self.bases.get(piece, "")
+        return tuple(owners)
 
     def _inside(self, span: Span) -> bool:
         return self.around is not None and span.source == self.source and self.around.start <= span.start <= self.around.end
@@ -161,20 +172,20 @@ class _Place:
         """What a piece has, behind its name and a dot."""
         before = [lexeme.text for lexeme in self.stand.lexemes[-2:]]
         owner = before[0] if len(before) == 2 and before[1] == "." else ""
+        owners = self._chain(owner)
         for definition in self.reading.definitions:
-            if definition.owner == owner and definition.sort in wanted:
+            if definition.owner in owners and definition.sort in wanted:
                 yield self._suggested(definition, 0)
 
     def _parameters(self) -> Iterator[Suggestion]:
         """The parameters of the recipe in whose brackets it stands, to be given by their names."""
-        name, number = call_around(self.stand)
+        name, _ = call_around(self.stand)
+        given = {one.text for one, sign in zip(self.stand.lexemes, self.stand.lexemes[1:], strict=False) if sign.text == "="}
         entry = next((entry for definition in self._called(name, "recipe") if (entry := entry_behind(definition))), None)
-        for at, parameter in enumerate(entry.parameters if entry is not None else ()):
-            if at >= number:
+        for parameter in entry.parameters if entry is not None else ():
+            if parameter.name not in given:
                 text = f"{parameter.name} = "
-                yield Suggestion(
-                    f"{parameter.name} =", sorts.PARAMETER, self.stand.start, text, "", parameter.kind, plain(parameter.text), 1
-                )
+                yield Suggestion(parameter.name, sorts.PARAMETER, self.stand.start, text, "", parameter.kind, plain(parameter.text), 1)
 
     def _called(self, name: str, sort: str) -> list[Definition]:
         return [one for one in self.reading.definitions if one.name == name and one.sort == sort]
@@ -206,8 +217,9 @@ class _Place:
         own: set[tuple[str, str]] = set()
         quantities = sorts.QUANTITIES[0] in wanted
         for definition in self.reading.definitions:
-            inside = self._inside(definition.span) or (bool(self.piece) and definition.owner == self.piece)
-            if definition.sort in wanted and (not definition.owner or inside) and self._in_reach(definition, inside):
+            inside = self._inside(definition.span) or definition.owner in self.owners
+            everywhere = not definition.owner or slot.form.__name__ in _OF_ANY_PIECE
+            if definition.sort in wanted and (everywhere or inside) and self._in_reach(definition, inside):
                 if quantities and definition.kind == "condition" and not self.stand.condition:
                     continue
                 own.add((definition.name, definition.sort))
@@ -265,6 +277,19 @@ def written_in(statement: Node) -> Iterator[tuple[str, str, str]]:
             yield str(node.name), sorts.POINT, ""
         elif isinstance(node, (tree.Line, tree.Curve, tree.Arc, tree.CarriedOn, tree.Edge)):
             yield str(node.name), sorts.EDGE, ""
+
+
+def bases_in(statements: Iterable[Node]) -> dict[str, str]:
+    """Piece -> the piece that it is made from, as it is written."""
+    bases: dict[str, str] = {}
+    for top in statements:
+        for node in top.walk():
+            if isinstance(node, (tree.Piece, tree.Foundation)) and isinstance(node.recipe, (tree.FromPiece, tree.FromPieceAs)):
+                bases[str(node.name)] = str(node.recipe.name)
+            elif isinstance(node, tree.CutApart):
+                made = (one for one in node.walk() if isinstance(one, (tree.Piece, tree.Foundation)))
+                bases.update((str(one.name), str(node.piece)) for one in made if str(one.name) not in bases)
+    return bases
 
 
 def _enclosing(source: Source, stand: Standing) -> Span | None:

@@ -17,14 +17,19 @@ own, `tapeline/...`, are added in the same way and are given what JSON says, dic
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from lsprotocol import types
 from pygls.capabilities import ServerCapabilitiesBuilder
+from pygls.exceptions import JsonRpcInvalidParams
 
 from ..version import __version__
+from .bodies import add_bodies
+from .chosen import BodyOfConnection
+from .completing import add_completing
 from .diagnosing import add_diagnosing
 from .documents import Documents
+from .hinting import add_hinting
 from .hovering import add_hovering
 from .names import add_names
 from .places import Positions
@@ -32,15 +37,18 @@ from .protocol import DeskServer
 from .worker import Worker
 
 FEATURES: tuple[Callable[[DeskServer, Documents, Worker], None], ...] = (
+    add_bodies,
     add_diagnosing,
     add_hovering,
     add_names,
+    add_completing,
+    add_hinting,
 )
 
 
 def language_server(documents: Documents, worker: Worker) -> DeskServer:
     """A server for one connection."""
-    server = DeskServer("tapeline", __version__)
+    server = DeskServer("tapeline", __version__, BodyOfConnection(documents))
     _add_texts(server, documents, worker)
     for add in FEATURES:
         add(server, documents, worker)
@@ -53,6 +61,12 @@ def _add_texts(server: DeskServer, documents: Documents, worker: Worker) -> None
 
     @server.feature(types.INITIALIZE)
     def initialize(params: types.InitializeParams) -> None:
+        options = params.initialization_options
+        if isinstance(options, Mapping) and "card" in options:
+            try:
+                server.body.choose(options)
+            except ValueError as problem:
+                raise JsonRpcInvalidParams(str(problem)) from None
         documents.positions = Positions(ServerCapabilitiesBuilder.choose_position_encoding(params.capabilities))
 
     @server.feature(types.TEXT_DOCUMENT_DID_OPEN)

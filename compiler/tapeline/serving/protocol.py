@@ -21,6 +21,7 @@ from pygls.protocol import LanguageServerProtocol
 from pygls.protocol.json_rpc import JsonRPCNotification, JsonRPCRequestMessage
 from pygls.protocol.language_server import lsp_method
 
+from .chosen import BodyOfConnection
 from .documents import NotServed
 from .worker import Stale
 
@@ -125,12 +126,14 @@ class DeskProtocol(LanguageServerProtocol):
 
 
 class DeskServer(LanguageServer):
-    """One connection's server.  `ended` tells that the client said `exit`, `orderly` that it said `shutdown` before."""
+    """One connection's server.  `ended` tells that the client said `exit`, `orderly` that it said `shutdown` before;
+    `body` is the one for whom values are told."""
 
     protocol: DeskProtocol
 
-    def __init__(self, name: str, version: str):
+    def __init__(self, name: str, version: str, body: BodyOfConnection):
         super().__init__(name, version, protocol_cls=DeskProtocol)
+        self.body = body
         self.ended = False
 
     @property

@@ -113,7 +113,7 @@ def scan_begun(source: Source) -> tuple[list[LogicalLine], LogicalLine | None]:
         return lines, scanner.pending
     if not written:
         return lines, LogicalLine(end - begin, [], place)
-    return (lines[:-1], lines[-1]) if lines and lines[-1].lexemes and lines[-1].span.end == end else (lines, None)
+    return (lines[:-1], lines[-1]) if lines and lines[-1].lexemes and lines[-1].lexemes[-1].span.start >= begin else (lines, None)
 
 
 class _Scanner:

@@ -24,6 +24,8 @@ from .tables import tables
 _WORD = re.compile(r"[^\W\d]\w*'*\Z")
 _AMOUNT = re.compile(r"(?<![\w.])((?:\d+[ ]+)?\d+/[1-9]\d*|\d+(?:\.\d+)?)[ ]*([^\W\d]*|%)\Z")
 _BEGINNING = re.compile(r"\A(?:[ \t\ufeff]*(?:--.*)?\n|(?:language|style|library|fittings)\b.*\n|[ \t]+.*\n)*")
+_BEFORE_VALUES = tuple("(+-*/=")
+_SOME_VALUE = 'language 1\nstyle some "Some"\nvalue = ('
 _MOST_WORDS = 4  # of a keyword
 
 
@@ -63,6 +65,8 @@ def standing(source: Source, offset: int) -> Standing | None:
     reached = reach(Source(source.name, _shortened(source.text[:start])))
     if reached is None:
         return None
+    if len(reached.lexemes) not in reached.states and reached.lexemes[-1].text in _BEFORE_VALUES:
+        reached = _as_value(source, reached)
     unit = None
     if amount is not None and reached.lexemes and reached.lexemes[-1].kind in ("NUMBER", "QUANTITY"):
         number = len(reached.lexemes) - 1
@@ -73,6 +77,13 @@ def standing(source: Source, offset: int) -> Standing | None:
     condition = bool(slots) and items().may_begin(items().before(reached.states[end], "NAME") or [], "negated")
     keywords = tuple(dict.fromkeys(_keywords(reached, start)))
     return Standing(start, frozenset(slots), keywords, tuple(reached.headers), tuple(reached.lexemes), unit, condition)
+
+
+def _as_value(source: Source, reached: Reached) -> Reached:
+    """Where the parser stands behind a sign that a value follows, in a line that cannot be read as far as that."""
+    value = reach(Source(source.name, _SOME_VALUE))
+    assert value is not None
+    return Reached(reached.headers, reached.lexemes, {len(reached.lexemes): value.states[len(value.lexemes)]})
 
 
 def _takes(states: list[int], terminal: str) -> bool:
