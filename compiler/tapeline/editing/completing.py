@@ -21,7 +21,7 @@ from ..syntax.forms import RECORDS, Node, Statement, Where
 from ..syntax.items import FIRST, MEMBER, Slot
 from ..syntax.parser import parse
 from ..syntax.scanner import LogicalLine
-from ..syntax.standing import Keyword, Standing, standing
+from ..syntax.standing import Keyword, Expected, standing
 from . import sorts
 from .telling import (
     Values,
@@ -73,7 +73,7 @@ def suggestions_at(reading: Reading, source: Source, offset: int, values: Values
     if stand.unit is not None:
         units = [_unit(word, stand.unit) for word in _units(source, stand.unit)]
         return [*units, *(_keyword(one, 1) for one in _fitting(stand, source))]
-    place = _Place(reading, source, stand, values or {})
+    place = _NamesAt(reading, source, stand, values or {})
     found = [*place.names(), *(_keyword(one, 2) for one in _fitting(stand, source))]
     return list({(one.label, one.sort): one for one in found}.values())
 
@@ -93,7 +93,7 @@ def _unit(word: str, start: int) -> Suggestion:
 # ------------------------------------------------------------------------------------------- keywords
 
 
-def _fitting(stand: Standing, source: Source) -> Iterator[Keyword]:
+def _fitting(stand: Expected, source: Source) -> Iterator[Keyword]:
     """The keywords that may stand here: of statements those that belong where it stands."""
     where = _where(stand.headers, source)
     for keyword in stand.keywords:
@@ -127,10 +127,10 @@ def _keyword(keyword: Keyword, rank: int) -> Suggestion:
 # ------------------------------------------------------------------------------------------- names
 
 
-class _Place:
+class _NamesAt:
     """One place, and the names that can stand there."""
 
-    def __init__(self, reading: Reading, source: Source, stand: Standing, values: Values):
+    def __init__(self, reading: Reading, source: Source, stand: Expected, values: Values):
         self.reading, self.source, self.stand, self.values = reading, source, stand, values
         self.around = _enclosing(source, stand)
         self.bases = bases_in(parse(source).tree.statements or ())
@@ -292,7 +292,7 @@ def bases_in(statements: Iterable[Node]) -> dict[str, str]:
     return bases
 
 
-def _enclosing(source: Source, stand: Standing) -> Span | None:
+def _enclosing(source: Source, stand: Expected) -> Span | None:
     """The lines of the statement at large in whose body the place lies."""
     if not stand.headers:
         return None
@@ -318,7 +318,7 @@ class CallHint(NamedTuple):
     told: str
 
 
-def call_around(stand: Standing) -> tuple[str, int]:
+def call_around(stand: Expected) -> tuple[str, int]:
     """(name, number of values before the place) of the innermost call whose bracket is open; an empty name where there is none."""
     depth = number = 0
     lexemes = stand.lexemes

@@ -37,7 +37,7 @@ class Keyword(NamedTuple):
     forms: frozenset[type[Node]]
 
 
-class Standing(NamedTuple):
+class Expected(NamedTuple):
     """What can stand at a place.  `start` is where the word begins that is being written there."""
 
     start: int
@@ -54,7 +54,7 @@ def items() -> Items:
     return Items(tables())
 
 
-def standing(source: Source, offset: int) -> Standing | None:
+def standing(source: Source, offset: int) -> Expected | None:
     """What can be written at a character of a text; None in a comment or a text in quotes."""
     word = _WORD.search(source.text, source.text.rfind("\n", 0, offset) + 1, offset)
     start = word.start() if word else offset
@@ -76,7 +76,7 @@ def standing(source: Source, offset: int) -> Standing | None:
     slots = items().slots(reached.states[end], "NAME") if end in reached.states and _takes(reached.states[end], "NAME") else set()
     condition = bool(slots) and items().may_begin(items().before(reached.states[end], "NAME") or [], "negated")
     keywords = tuple(dict.fromkeys(_keywords(reached, start)))
-    return Standing(start, frozenset(slots), keywords, tuple(reached.headers), tuple(reached.lexemes), unit, condition)
+    return Expected(start, frozenset(slots), keywords, tuple(reached.headers), tuple(reached.lexemes), unit, condition)
 
 
 def _as_value(source: Source, reached: Reached) -> Reached:
