@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from ..meaning.functions import FUNCTIONS
-from ..meaning.index import Definition
+from ..meaning.index import TAKEN, Definition
 from ..session import Reading
 from ..source.text import Source, Span
 from ..source.units import UNITS, WRITTEN
@@ -21,7 +21,7 @@ from ..syntax.forms import RECORDS, Node, Statement, Where
 from ..syntax.items import FIRST, MEMBER, Slot
 from ..syntax.parser import parse
 from ..syntax.scanner import LogicalLine
-from ..syntax.standing import Keyword, Expected, standing
+from ..syntax.standing import Expected, Keyword, standing
 from . import sorts
 from .telling import (
     Values,
@@ -139,6 +139,8 @@ class _NamesAt:
     def names(self) -> Iterator[Suggestion]:
         for slot in sorted(self.stand.slots, key=lambda slot: (slot.form.__name__, slot.field)):
             wanted = sorts.sorts_in(slot)
+            if self.stand.lexemes[:1] and self.stand.lexemes[0].text == "without":
+                wanted = (*(wanted or (slot.form.__name__.lower(),)), TAKEN)
             if slot.way == MEMBER or (slot.form is tree.Member and slot.field == "word"):
                 yield from self._members(wanted)
             elif slot.form is tree.NamedArgument:
