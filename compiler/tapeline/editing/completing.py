@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from ..meaning.functions import FUNCTIONS
-from ..meaning.index import TAKEN, Definition
+from ..meaning.index import Definition
 from ..session import Reading
 from ..source.text import Source, Span
 from ..source.units import UNITS, WRITTEN
@@ -140,7 +140,7 @@ class _NamesAt:
         for slot in sorted(self.stand.slots, key=lambda slot: (slot.form.__name__, slot.field)):
             wanted = sorts.sorts_in(slot)
             if self.stand.lexemes[:1] and self.stand.lexemes[0].text == "without":
-                wanted = (*(wanted or (slot.form.__name__.lower(),)), TAKEN)
+                yield from self._taken_away(slot)
             if slot.way == MEMBER or (slot.form is tree.Member and slot.field == "word"):
                 yield from self._members(wanted)
             elif slot.form is tree.NamedArgument:
@@ -178,6 +178,17 @@ class _NamesAt:
         for definition in self.reading.definitions:
             if definition.owner in owners and definition.sort in wanted:
                 yield self._suggested(definition, 0)
+
+    def _taken_away(self, slot: Slot) -> Iterator[Suggestion]:
+        """What statements of the same form name in the styles that this one starts from: only that can be taken away."""
+        for (sort, _), source in self.reading.opened.texts.items():
+            if sort != sorts.STYLE:
+                continue
+            for statement in parse(source).tree.walk():
+                if type(statement) is slot.form:
+                    for word in statement.tokens():
+                        if word.type == "NAME":
+                            yield Suggestion(str(word), "name", self.stand.start, str(word), "", f"in {source.name}")
 
     def _parameters(self) -> Iterator[Suggestion]:
         """The parameters of the recipe in whose brackets it stands, to be given by their names."""
