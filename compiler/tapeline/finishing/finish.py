@@ -16,29 +16,34 @@ import numpy as np
 from ..drafting.failures import Failure
 from ..drafting.pattern import Allowance, Pattern, Piece
 from ..geometry.arrays import Floats, Mask
-from .allowances import allowance_ring, resolved_allowances
+from ..meaning.cutting import Corner
+from .allowances import Ring, allowance_ring, resolved_allowances
 from .balance import Marks, balance_marks
 from .finished import Finished, FinishedNotch, FinishedPiece, HalfLevels
+from .kept import Anew
 from .levels import LevelsOnPieces
 from .limits import impossible, negative
 from .notches import place_notches
 from .placing import place_words
 
+NOTHING_KEPT = Anew()
 SETTLED = 1e-4  # mm; places of the cut line nearer to each other are one
 
 
-def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None) -> tuple[Finished, list[Failure]]:
+def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None, kept: Anew = NOTHING_KEPT) -> tuple[Finished, list[Failure]]:
     """All pieces of a pattern finished, for its N bodies, and the allowances that cannot be cut (T501-T504).
 
     `unit` is that of the lengths which the failures speak of; `failed` (N,) are bodies without a true draft, for whom nothing
-    is worked out.
+    is worked out.  What was `kept` of a pattern before is not worked out again.
     """
     pieces: list[FinishedPiece] = []
     failures: list[Failure] = []
-    levels = LevelsOnPieces(pattern)
-    marks = cache(lambda: balance_marks(pattern, levels))  # for all pieces at once, when the first is asked for
+    levels = LevelsOnPieces(pattern, kept)
+    rests_on = (pattern.pieces, pattern.foundations, pattern.seams, pattern.allowances, pattern.unmarked, pattern.meant)
+    # For all pieces at once, when the first is asked for.
+    marks = cache(lambda: kept.once("balance", rests_on, lambda: balance_marks(pattern, levels)))
     for piece in pattern.pieces:
-        finished, found = finish_piece(pattern, piece, marks, levels, unit, failed)
+        finished, found = finish_piece(pattern, piece, marks, levels, unit, failed, kept)
         pieces.append(finished)
         failures += found
     return Finished(
@@ -52,28 +57,22 @@ def _as_drafted(pattern: Pattern, foundation: Piece, levels: LevelsOnPieces) -> 
 
 
 def finish_piece(
-    pattern: Pattern, piece: Piece, marks: Callable[[], Marks], levels: LevelsOnPieces, unit: str = "cm", failed: Mask | None = None
+    pattern: Pattern,
+    piece: Piece,
+    marks: Callable[[], Marks],
+    levels: LevelsOnPieces,
+    unit: str = "cm",
+    failed: Mask | None = None,
+    kept: Anew = NOTHING_KEPT,
 ) -> tuple[FinishedPiece, list[Failure]]:
     """A piece finished; `marks` gives the notches of all edges, `levels` where the levels lie on those of a piece."""
     allowances = resolved_allowances(pattern, piece)
     failed = np.zeros(pattern.n, dtype=bool) if failed is None else failed
     if failed.all():
         return _unfinished(piece, allowances), []
-    failures = negative(piece, allowances, unit)
-    # A negative width must not take part in the corners of its neighbours.
-    usable = {
-        name: replace(allowance, width=np.where((allowance.width < 0.0) | failed, np.nan, allowance.width))
-        for name, allowance in allowances.items()
-    }
     corners = pattern.corners.get(piece.name, ())
-    ring = allowance_ring(piece, usable, corners)
-    failures += impossible(piece, usable, corners, ring, unit)
-    for run in ring.edges.values():
-        run.forget()
-
-    cut_line = _settled(ring.points)
-    for failure in failures:
-        cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
+    rests_on = piece, allowances, corners, unit, failed
+    cut_line, ring, failures = kept.once("cut line", rests_on, lambda: _cut_out(piece, allowances, corners, unit, failed))
 
     def place_marks() -> tuple[tuple[FinishedNotch, ...], dict[str, Floats], HalfLevels]:
         _, straight = levels[piece.name]
@@ -83,11 +82,36 @@ def finish_piece(
         halves = {
             name: (np.where(shown[name], left, np.nan), np.where(shown[name], right, np.nan)) for name, (left, right) in uneven.items()
         }
-        return place_notches(piece, ring, marks()), drawn, halves
+        own = {place: found for place, found in marks().items() if place[0] == piece.name}
+        return kept.once("notches", (*rests_on, own), lambda: place_notches(piece, ring, own)), drawn, halves
 
-    return FinishedPiece(
-        piece, cut_line, ring.runs, allowances, ring.corners, ring.leg_ends, ring.turn, lambda: place_words(piece), place_marks
-    ), failures
+    def words() -> tuple[Floats, Floats]:
+        return kept.once("words", (piece,), lambda: place_words(piece))
+
+    return FinishedPiece(piece, cut_line, ring.runs, allowances, ring.corners, ring.leg_ends, ring.turn, words, place_marks), list(
+        failures
+    )
+
+
+def _cut_out(
+    piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...], unit: str, failed: Mask
+) -> tuple[Floats, Ring, list[Failure]]:
+    """The cut line (N, K, 2) of a piece, how it came about, and what of it cannot be cut."""
+    failures = negative(piece, allowances, unit)
+    # A negative width must not take part in the corners of its neighbours.
+    usable = {
+        name: replace(allowance, width=np.where((allowance.width < 0.0) | failed, np.nan, allowance.width))
+        for name, allowance in allowances.items()
+    }
+    ring = allowance_ring(piece, usable, corners)
+    failures += impossible(piece, usable, corners, ring, unit)
+    for run in ring.edges.values():
+        run.forget()
+
+    cut_line = _settled(ring.points)
+    for failure in failures:
+        cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
+    return cut_line, ring, failures
 
 
 def _settled(ring: Floats) -> Floats:

@@ -9,7 +9,7 @@ others show that the level still runs straight.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
 import numpy as np
@@ -18,6 +18,7 @@ from ..drafting.pattern import Edge, Pattern, Piece
 from ..geometry.arrays import Floats, Mask
 from ..geometry.crossings import first_crossings
 from ..geometry.path import Path
+from .kept import Anew
 
 CLEAR = 5.0  # mm from the ends of an edge; our own choice
 ACROSS = 0.5  # sine of the least angle between an edge and a level that marks it
@@ -30,27 +31,39 @@ Levels: TypeAlias = tuple[Places, dict[str, Mask]]  # and for each level the bod
 class LevelsOnPieces:
     """The places of all levels on all edges of whichever piece or foundation is asked for by its name; each is worked out once."""
 
-    def __init__(self, pattern: Pattern) -> None:
-        self._pattern = pattern
+    def __init__(self, pattern: Pattern, kept: Anew) -> None:
+        self._pattern, self._kept = pattern, kept
         self._known: dict[str, Levels] = {}
 
     def __getitem__(self, name: str) -> Levels:
         if name not in self._known:
-            self._known[name] = _levels_on(self._pattern, self._pattern.piece(name), self)
+            self._known[name] = self._kept.once(
+                "levels", tuple(self._sources(name)), lambda: _levels_on(self._pattern.piece(name), self)
+            )
         return self._known[name]
 
+    def _sources(self, name: str) -> Iterator[Piece]:
+        """The piece, and what it is made from, one from the other."""
+        while name:
+            piece = self._pattern.piece(name)
+            yield piece
+            name = piece.source
 
-def _levels_on(pattern: Pattern, piece: Piece, levels: LevelsOnPieces) -> Levels:
+    def piece(self, name: str) -> Piece:
+        return self._pattern.piece(name)
+
+
+def _levels_on(piece: Piece, levels: LevelsOnPieces) -> Levels:
     heights = {edge.name: piece.heights_at(edge.name) for edge in piece.edges}
     asked = [(number, name, y) for number, edge in enumerate(piece.edges) for name, y in heights[edge.name].items()]
     crossings = _crossings(piece.edges, [(number, y) for number, _, y in asked])
     places: Places = {edge.name: {} for edge in piece.edges}
     for (number, name, _), crossing in zip(asked, crossings, strict=True):
         places[piece.edges[number].name][name] = crossing
-    straight = {name: np.ones(pattern.n, dtype=bool) for of_edge in heights.values() for name in of_edge}
+    straight = {name: np.ones(len(piece.grain), dtype=bool) for of_edge in heights.values() for name in of_edge}
     if not piece.source:
         return places, straight
-    source = pattern.piece(piece.source)
+    source = levels.piece(piece.source)
     before, _ = levels[source.name]
     inherited = [edge for edge in piece.edges if edge.name in before]
     turned_round = _turned_round([edge.name for edge in inherited], [name for name in before if name in places])

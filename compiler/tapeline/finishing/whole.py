@@ -19,8 +19,9 @@ from ..drafting.uneven import SidesOfBody
 from ..geometry.arrays import Indices, Mask
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
-from .finish import finish
+from .finish import NOTHING_KEPT, finish
 from .finished import Finished
+from .kept import Anew
 from .usual import UsualAllowance, with_usual_allowances
 
 
@@ -52,12 +53,13 @@ def drafted_whole(
     return [whole_of(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit, bodies, sides)]
 
 
-def whole_of(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None) -> Whole:
+def whole_of(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None, kept: Anew = NOTHING_KEPT) -> Whole:
+    """A draft finished; what was `kept` of a draft before is not worked out again."""
     if allowances:
         pattern = with_usual_allowances(drafted.pattern, allowances)
         drafted = replace(drafted, pattern=pattern, ledgers=keep_ledgers(drafted.plan, pattern, drafted.run))
     failed = drafted.failed
-    finished, failures = finish(drafted.pattern, unit, failed)
+    finished, failures = finish(drafted.pattern, unit, failed, kept)
     for failure in failures:
         failure.bodies = failure.bodies & ~failed
     failures = [failure for failure in failures if failure.bodies.any()]

@@ -235,10 +235,11 @@ def mirrored(commands: Commands, p: Place, q: Place) -> Commands:
         along = (x - p[0]) * ux + (y - p[1]) * uy
         return 2 * (p[0] + along * ux) - x, 2 * (p[1] + along * uy) - y
 
-    return _mapped(commands, image, flips=True)
+    return mapped(commands, image, flips=True)
 
 
-def _mapped(commands: Commands, image: Callable[[float, float], tuple[float, float]], flips: bool = False) -> Commands:
+def mapped(commands: Commands, image: Callable[[float, float], tuple[float, float]], flips: bool = False) -> Commands:
+    """The commands with every place carried; arcs keep their radius, and with `flips` change their sense."""
     out = []
     for command in commands:
         kind, values = command[0], command[1:]
@@ -259,12 +260,12 @@ def carried(commands: Commands, origin: Place, turn: float) -> Commands:
         x, y = x - origin[0], y - origin[1]
         return x * c - y * s, x * s + y * c
 
-    return _mapped(commands, image)
+    return mapped(commands, image)
 
 
 def scaled(commands: Commands, origin: Place, factor: float) -> Commands:
     """The commands moved so that `origin` comes to (0, 0), and drawn so many times as large."""
-    larger = _mapped(commands, lambda x, y: ((x - origin[0]) * factor, (y - origin[1]) * factor))
+    larger = mapped(commands, lambda x, y: ((x - origin[0]) * factor, (y - origin[1]) * factor))
     return tuple((command[0], command[1] * factor, *command[2:]) if command[0] == "A" else command for command in larger)
 
 
@@ -274,7 +275,7 @@ def shifted(item: AnyItem, dx: float, dy: float) -> AnyItem:
         return item._replace(items=tuple(shifted(inner, dx, dy) for inner in item.items))
     if isinstance(item, Text):
         return item._replace(x=item.x + dx, y=item.y + dy)
-    return item._replace(commands=_mapped(item.commands, lambda x, y: (x + dx, y + dy)))
+    return item._replace(commands=mapped(item.commands, lambda x, y: (x + dx, y + dy)))
 
 
 # ------------------------------------------------------------------------------------------ room and boxes

@@ -10,6 +10,7 @@ is seen once more in a mirror on the fold.  Lines come first, then words are set
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
@@ -25,7 +26,7 @@ from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
 from .lettering import in_words as in_words
 from .marks import flat, mark_strokes, mark_words, opening_words, point_strokes, rule_words, unit_between
-from .model import Commands, Group, Stroke, mirrored, polylines, run, trace
+from .model import Commands, Group, Leaf, Stroke, mirrored, polylines, run, trace
 
 PAIRS = {LEFT: "{cut}, a mirrored pair: as drawn the left", RIGHT: "{cut}, a mirrored pair: as drawn the right"}
 ON_SIDE = {LEFT: "{place}, on the left", RIGHT: "{place}, on the right"}
@@ -37,12 +38,39 @@ ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
 
 
+class PieceLines(NamedTuple):
+    """All that is drawn on a piece before any word is set: the strokes; the net outline `ring` (K, 2); the stretches of levels, each with
+    its name, y, left and right end; and the ends of the fold, where the piece lies on one and is not drawn whole."""
+
+    strokes: tuple[Stroke, ...]
+    ring: Floats
+    levels: tuple[tuple[str, float, float, float], ...]
+    fold: Fold | None
+
+
 def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
     """The piece of body `index` with all its lines, signs and labels, in millimetres.
 
     `opened` draws a piece cut on the fold whole; it changes nothing on other pieces.  `edge_names` writes
     each edge's name along it.  ValueError if the piece is not known for this body.
     """
+    lines = piece_lines(finished_piece, index, words, opened)
+    lettering = piece_lettering(finished_piece, index, words, lines, edge_names)
+    return Group(
+        finished_piece.piece.name, piece_title(finished_piece.piece, lines, words.house), (*lines.strokes, *lettering), piece=True
+    )
+
+
+def piece_title(piece: Piece, lines: PieceLines, house: House) -> str:
+    return f"{house.call(piece.title)}: {_cut_as_drawn(piece, lines, house)}"
+
+
+def _cut_as_drawn(piece: Piece, lines: PieceLines, house: House) -> str:
+    return cut_words(piece.cut, bool(piece.cut.fold) and lines.fold is None, house, piece.hand)
+
+
+def piece_lines(finished_piece: FinishedPiece, index: int, words: Heading, opened: bool = False) -> PieceLines:
+    """The lines and signs of the piece of body `index`.  ValueError as `draw_piece`."""
     piece = finished_piece.piece
     if not np.isfinite(finished_piece.cut_line[index]).all():
         raise ValueError(f"{piece.name} is not known for body {index}")
@@ -63,7 +91,7 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
         inner += [s._replace(commands=mirrored(s.commands, *mirror)) for s in inner if not _lies_on(s, *mirror)]
         ring = _opened_ring(ring, *mirror)
     strokes += inner
-    levels = [*_levels(finished_piece.levels, index, ring), *_half_levels(finished_piece, index, ring)]
+    levels = (*_levels(finished_piece.levels, index, ring), *_half_levels(finished_piece, index, ring))
     strokes += [Stroke(run([(left, y), (right, y)]), "construction", name) for name, y, left, right in levels]
     grain = finished_piece.grain_line[index]
     if np.isfinite(grain).all():
@@ -71,13 +99,20 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
 
     if piece.halves is not None and piece.halves.centre is not None:
         strokes.append(Stroke(run(piece.halves.centre[index]), "centre", "centre", rule_words(piece.span)))
+    return PieceLines(tuple(strokes), ring, levels, None if opened else fold)
 
-    labels = Labels(strokes, ring)
-    if piece.cut.fold and fold is not None and mirror is None:
-        _fold_sign(labels, fold, ring, rule_words(piece.edge(piece.cut.fold).span), house.say("place on fold"))
+
+def piece_lettering(
+    finished_piece: FinishedPiece, index: int, words: Heading, lines: PieceLines, edge_names: bool = False
+) -> tuple[Leaf, ...]:
+    """The words of a piece, set among its lines, and the signs that are set where words leave room."""
+    piece, house, ring = finished_piece.piece, words.house, lines.ring
+    labels = Labels(lines.strokes, ring)
+    if piece.cut.fold and lines.fold is not None:
+        _fold_sign(labels, lines.fold, ring, rule_words(piece.edge(piece.cut.fold).span), house.say("place on fold"))
     mark_words(labels, piece, index, words)
     opening_words(labels, finished_piece, index, house)
-    for name, y, left, right in levels:
+    for name, y, left, right in lines.levels:
         labels.at_level(left, right, y, Words(house.call(name), 4))
     _half_words(labels, piece, house)
     if edge_names:
@@ -87,15 +122,14 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
     labels.block(
         arrangements(
             house.call(piece.title),
-            cut_words(piece.cut, mirror is not None, house, piece.hand),
+            _cut_as_drawn(piece, lines, house),
             [*extra_words(piece.cut, house), words.titled, words.body_name],
             further_words(piece, words),
             allowance_words(finished_piece, index, words.unit, house) if piece.cut.count else "",
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
-    title = f"{house.call(piece.title)}: {cut_words(piece.cut, mirror is not None, house, piece.hand)}"
-    return Group(piece.name, title, (*strokes, *labels.items), piece=True)
+    return tuple(labels.items)
 
 
 # --------------------------------------------------------------------------------------------------- words

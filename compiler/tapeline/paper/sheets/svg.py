@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator
 from math import isfinite
 
 from ...source.quantity import show_number
-from ..drawing.model import LINES, Commands, Drawing, Group, Item, Stroke, Text
+from ..drawing.model import LINES, Commands, Drawing, Group, Item, Leaf, Stroke, Text
 
 FONT = "Helvetica, Arial, sans-serif"
 MARK = b'data-made-by="tapeline"'
@@ -48,9 +48,14 @@ def write_svg(drawing: Drawing) -> str:
     return "\n".join(lines)
 
 
-def write_group(group: Group) -> str:
-    """One group as it stands in a document, by itself: the text of its element `g`.  ValueError as `write_svg`."""
-    return "\n".join(_lines([group], _Identifiers()))
+def group_head(name: str, title: str) -> list[str]:
+    """The first lines of a piece's group that stands by itself; `</g>` closes it."""
+    return _head(Group(name, title, (), piece=True), _Identifiers())
+
+
+def _head(group: Group, identifiers: _Identifiers) -> list[str]:
+    piece = _attribute("data-piece", group.name) if group.piece else ""
+    return [f'<g{piece} id="{identifiers.of(group.name)}">', _element("title", group.title)]
 
 
 def is_ours(data: bytes) -> bool:
@@ -87,20 +92,19 @@ def _lines(items: Iterable[Item], identifiers: _Identifiers) -> Iterator[str]:
     """The elements of the items, those within a group between its first and its last line."""
     for item in items:
         if isinstance(item, Group):
-            piece = _attribute("data-piece", item.name) if item.piece else ""
-            yield f'<g{piece} id="{identifiers.of(item.name)}">'
-            yield _element("title", item.title)
+            yield from _head(item, identifiers)
             yield from _lines(item.items, identifiers)
             yield "</g>"
-        elif isinstance(item, Text):
-            if item.words.strip():
-                yield write_text(item)
-        elif item.commands:
-            yield write_stroke(item)
+        elif item.words.strip() if isinstance(item, Text) else item.commands:
+            yield write_leaf(item)
 
 
-def write_stroke(stroke: Stroke) -> str:
-    """One line as a `path`."""
+def write_leaf(leaf: Leaf) -> str:
+    """One line as a `path`, or one line of words as a `text`."""
+    return _text(leaf) if isinstance(leaf, Text) else _path(leaf)
+
+
+def _path(stroke: Stroke) -> str:
     kind = LINES[stroke.line]
     edge = stroke.line in EDGE_LINES
     dash = _attribute("stroke-dasharray", " ".join(number(part) for part in kind.dash))
@@ -124,8 +128,7 @@ def _path_data(commands: Commands) -> str:
     return written.replace("-0 ", "0 ")[:-1]
 
 
-def write_text(text: Text) -> str:
-    """One line of words as a `text`."""
+def _text(text: Text) -> str:
     x, y, turn = number(text.x), number(text.y), number(text.turn_degrees)
     return (
         f'<text fill="#000000" font-family="{FONT}" font-size="{number(text.size)}"'
