@@ -20,17 +20,19 @@ from ..meaning.cutting import Corner
 from .allowances import Ring, allowance_ring, resolved_allowances
 from .balance import Marks, balance_marks
 from .finished import Finished, FinishedNotch, FinishedPiece, HalfLevels
-from .kept import Anew
+from .kept import NothingKept
 from .levels import LevelsOnPieces
 from .limits import impossible, negative
 from .notches import place_notches
 from .placing import place_words
 
-NOTHING_KEPT = Anew()
+NOTHING_KEPT = NothingKept()
 SETTLED = 1e-4  # mm; places of the cut line nearer to each other are one
 
 
-def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None, kept: Anew = NOTHING_KEPT) -> tuple[Finished, list[Failure]]:
+def finish(
+    pattern: Pattern, unit: str = "cm", failed: Mask | None = None, kept: NothingKept = NOTHING_KEPT
+) -> tuple[Finished, list[Failure]]:
     """All pieces of a pattern finished, for its N bodies, and the allowances that cannot be cut (T501-T504).
 
     `unit` is that of the lengths which the failures speak of; `failed` (N,) are bodies without a true draft, for whom nothing
@@ -63,7 +65,7 @@ def finish_piece(
     levels: LevelsOnPieces,
     unit: str = "cm",
     failed: Mask | None = None,
-    kept: Anew = NOTHING_KEPT,
+    kept: NothingKept = NOTHING_KEPT,
 ) -> tuple[FinishedPiece, list[Failure]]:
     """A piece finished; `marks` gives the notches of all edges, `levels` where the levels lie on those of a piece."""
     allowances = resolved_allowances(pattern, piece)

@@ -1,6 +1,6 @@
 """What was worked out of a pattern, kept for the next one of the same style where it was worked out from the same.
 
-`Anew` works everything out; `Kept` asks first whether it did so before.  Whether something is the same is told by its content,
+`NothingKept` works everything out; `Kept` asks first whether it did so before.  Whether something is the same is told by its content,
 bit for bit: by all figures, words and places in the text that it is made of.  What one pattern did not ask for is let go with the next.
 """
 
@@ -23,7 +23,7 @@ from ..source.text import Span
 Made = TypeVar("Made")
 
 
-class Anew:
+class NothingKept:
     """Keeps nothing."""
 
     def once(self, what: str, of: tuple[object, ...], make: Callable[[], Made]) -> Made:
@@ -31,7 +31,7 @@ class Anew:
         return make()
 
 
-class Kept(Anew):
+class Kept(NothingKept):
     """Keeps what was asked for since the last pattern but one began (`begin`)."""
 
     def __init__(self) -> None:

@@ -18,7 +18,7 @@ from ..drafting.pattern import Edge, Pattern, Piece
 from ..geometry.arrays import Floats, Mask
 from ..geometry.crossings import first_crossings
 from ..geometry.path import Path
-from .kept import Anew
+from .kept import NothingKept
 
 CLEAR = 5.0  # mm from the ends of an edge; our own choice
 ACROSS = 0.5  # sine of the least angle between an edge and a level that marks it
@@ -31,7 +31,7 @@ Levels: TypeAlias = tuple[Places, dict[str, Mask]]  # and for each level the bod
 class LevelsOnPieces:
     """The places of all levels on all edges of whichever piece or foundation is asked for by its name; each is worked out once."""
 
-    def __init__(self, pattern: Pattern, kept: Anew) -> None:
+    def __init__(self, pattern: Pattern, kept: NothingKept) -> None:
         self._pattern, self._kept = pattern, kept
         self._known: dict[str, Levels] = {}
 

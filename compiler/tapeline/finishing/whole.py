@@ -21,7 +21,7 @@ from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
 from .finish import NOTHING_KEPT, finish
 from .finished import Finished
-from .kept import Anew
+from .kept import NothingKept
 from .usual import UsualAllowance, with_usual_allowances
 
 
@@ -53,7 +53,7 @@ def drafted_whole(
     return [whole_of(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit, bodies, sides)]
 
 
-def whole_of(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None, kept: Anew = NOTHING_KEPT) -> Whole:
+def whole_of(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None, kept: NothingKept = NOTHING_KEPT) -> Whole:
     """A draft finished; what was `kept` of a draft before is not worked out again."""
     if allowances:
         pattern = with_usual_allowances(drafted.pattern, allowances)
