@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import math
 import operator
+import re
 from functools import cache
 
 import numpy as np
@@ -19,7 +20,7 @@ from tapeline.session import Session
 from tapeline.source.world import standard_folder
 from tapeline.why.book import length_of
 from tapeline.why.shares import slopes
-from tapeline.why.sums import FUNCTIONS
+from tapeline.why.sums import CONDITIONS, EXACT, FUNCTIONS, SAID
 from tapeline.why.tree import TreeBuilder
 
 STYLES = sorted(path.stem for path in standard_folder("styles").glob("*.style"))
@@ -67,6 +68,10 @@ def worked_out(formula: str) -> float:
     return value(ast.parse(formula, mode="eval").body)
 
 
+def test_what_is_told_of_a_sum_can_be_worked_out_again():
+    assert set(SAID) == {*EXACT, *CONDITIONS, "either_value"}
+
+
 @pytest.mark.parametrize(("style", "body"), [*((style, "nell") for style in STYLES), ("sleeveless_blouse", "tess")])
 def test_every_sum_comes_out(style, body):
     sums = [(rule, one) for rule in whole_tree(style, body) for one in rule.sums]
@@ -74,6 +79,24 @@ def test_every_sum_comes_out(style, body):
     for rule, one in sums:
         assert math.isclose(worked_out(one.formula), one.value, rel_tol=1e-9, abs_tol=1e-9), (rule.name, one)
         assert one.comes and one.words
+
+
+@pytest.mark.parametrize(
+    "style", ["straight_skirt", "six_gore_skirt", "waisted_dress", "shirt_blouse", "shawl_jacket", "kick_pleat_skirt"]
+)
+def test_the_figures_of_a_sum_come_out_but_for_their_rounding(style):
+    """As a maker would reckon them again, from what she reads: figures of centimetres to 0.1 mm."""
+    checked = 0
+    for rule in whole_tree(style, "maud"):
+        for one in rule.sums:
+            words = one.figures.replace(" %", " / 100").replace(" x ", " * ")
+            if one.kind not in ("length", "number") or one.is_lone or not re.fullmatch(r"[-+*/().\d ]+", words):
+                continue
+            reckoned = eval(words)  # noqa: S307  (digits and signs alone)
+            shown = one.value / 10.0 if one.kind == "length" else one.value
+            assert reckoned == pytest.approx(shown, abs=0.03, rel=2e-3), (rule.name, one)
+            checked += 1
+    assert checked > 8
 
 
 @pytest.mark.parametrize("style", STYLES)

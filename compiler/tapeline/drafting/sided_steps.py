@@ -106,7 +106,7 @@ class SidedSteps:
                 for side in SIDES:
                     self.steps += self._copies(_settled(step, side), side)
                 self._add_whole(step)
-        for name in sided & plan.measures.keys():
+        for name in (name for name in plan.measures if name in sided):  # in one order, whatever a set has
             for side in SIDES:
                 self.measures[f"{side} {name}"] = self.side[side][plan.measures[name]]
 

@@ -104,7 +104,7 @@ class _Uneven:
         known = _Evens(plan, self.sided, drafted, runs)
         united, steps = united_plan(plan, self.sided, known)
         measures = dict(self.bodies[MEAN])
-        for name in self.sided & measures.keys():
+        for name in [name for name in measures if name in self.sided]:
             measures |= {f"{side} {name}": self.bodies[side][name] for side in SIDES}
         found = {slot: runs[body].filled[there] for body, table in steps.found().items() for there, slot in table.items()}
         (drafted,) = draft_course(united, one, measures, self.choices, self.unit, (), found, steps.of_sides())

@@ -274,7 +274,7 @@ class RuleBook:
         """The slots that tell which way round something is drawn, 1 or -1, and nothing of its size."""
         turns: set[int] = set()
         for step in self.plan.steps:
-            made = step.operation in ("multiply", "negative") and any(slot in turns for slot in step.inputs)
+            made = step.operation in ("multiply", "negative", "scaled") and any(slot in turns for slot in step.inputs)
             if step.operation in ("ring_turn", "side_toward") or (made and self.kinds[step.out].word == "number"):
                 turns.add(step.out)
         return frozenset(turns)

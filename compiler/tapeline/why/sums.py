@@ -190,6 +190,7 @@ SAID: dict[str, Say] = {
     "positive": _same,
     "halfway": _two("halfway from {0} to {1}"),
     "hypotenuse": _two("the hypotenuse of {0} and {1}"),
+    "between_levels": _two("between {0} and {1}"),
     "weighted_sum": _weighted,
     "absolute_value": _function("the absolute value"),
     "root": _function("the root"),
@@ -227,6 +228,11 @@ def _weights(parts: Sequence[str], options: Mapping[str, Any]) -> str:
     return "(" + " + ".join(f"{factor!r} * {part}" for part, factor in zip(parts, options["factors"], strict=True)) + ")"
 
 
+def _on_the_way(parts: Sequence[str], options: Mapping[str, Any]) -> str:
+    upper, lower, y_upper, y_lower, y = parts
+    return f"({upper} + ({lower} - {upper}) * ({y} - {y_upper}) / ({y_lower} - {y_upper}))"
+
+
 # Operation -> the formula of it, from those of what it takes.  A condition has none: its answer is told by the way that was taken.
 EXACT: dict[str, Exact] = {
     "add": _between("+"),
@@ -245,6 +251,7 @@ EXACT: dict[str, Exact] = {
     "positive": _first,
     "halfway": lambda parts, options: f"(({parts[0]} + {parts[1]}) / 2.0)",
     "hypotenuse": _called("hypot"),
+    "between_levels": _on_the_way,
     "weighted_sum": _weights,
     "absolute_value": _called("abs"),
     "root": _called("sqrt"),
