@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from workbench import style_of
 
 from tapeline.drafting.run import draft
+from tapeline.editing.mending import mended, mends_of
 from tapeline.source.quantity import read_length
 
 UNITS = st.sampled_from(["cm", "in"])
@@ -74,6 +75,10 @@ def test_the_way_out_of_a_seam(seam, unit):
         return
     first = next((one for one in found if one.code == "D451"), found[0])
     written = re.search(r"write(?:, the longer edge first)?: (sew .*)", first.suggestion, re.IGNORECASE)
+    mends = mends_of(first)
+    assert mends, first.suggestion
+    for mend in mends:
+        assert said(mended(first.span.source, mend), unit) == []
     if written:
         assert said(text_of(pieces, written[1]), unit) == []
         return
@@ -122,8 +127,14 @@ def test_the_way_out_of_an_arc_about_a_point(first, far, hair, unit, near):
     (one,) = arcs
     a, b = re.findall(LENGTH, one.found)
     assert a != b and a in one.expected
+    for mend in mends_of(one):
+        assert not said_again(one, mend, unit)
     swung = re.search(r"point b (a swung about o by .*)", one.suggestion)[1]
     assert not [one.code for one in said(HEAD + ARC.format(first=first, second=swung, shape=" about o"), unit)]
+
+
+def said_again(one, mend, unit):
+    return [other.code for other in said(mended(one.span.source, mend), unit) if other.code == one.code]
 
 
 @given(LONG, LONG, st.sampled_from(["radius", "bowed"]), st.floats(0.05, 1.0), UNITS)

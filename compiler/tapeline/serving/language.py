@@ -31,6 +31,7 @@ from .diagnosing import add_diagnosing
 from .documents import Documents
 from .hinting import add_hinting
 from .hovering import add_hovering
+from .mending import add_mending
 from .names import add_names
 from .places import Positions
 from .protocol import DeskServer
@@ -43,6 +44,7 @@ FEATURES: tuple[Callable[[DeskServer, Documents, Worker], None], ...] = (
     add_names,
     add_completing,
     add_hinting,
+    add_mending,
 )
 
 
