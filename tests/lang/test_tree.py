@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_parser import GOOD, QUICK, SOUP
 
+from mutations import mutated
 from tapeline.source.text import Source, Span
 from tapeline.syntax import tree
 from tapeline.syntax.parser import Parsed, parse
@@ -23,7 +24,6 @@ from tapeline.syntax.trivia import trivia
 ROOT = Path(__file__).resolve().parents[2]
 STYLES = sorted(path for folder in ("styles", "stdlib", "tests") for path in (ROOT / folder).rglob("*.style"))
 TEXTS = [path.read_bytes().decode("utf-8", "replace") for path in STYLES]
-PATCHES = ["", " ", "\n", "    ", "\t", "(", ")", '"', ",", "x", "9", "½", ".", "=", "--", "\r", "\ufeff", "\u2028", "when", "piece"]
 MUTATED = int(os.environ.get("MUTATED", "300"))
 
 
@@ -37,29 +37,6 @@ def whole(text: str) -> Parsed:
             assert at <= child.span.start <= child.span.end <= node.span.end, (node, child)
             at = child.span.end
     return parsed
-
-
-def mutated(text: str, dice: random.Random) -> str:
-    lines = text.split("\n")
-    if dice.random() < 0.5:
-        first = dice.randrange(len(lines))
-        lines = ["language 1", 'style s "S"'] * (dice.random() < 0.7) + lines[first : first + dice.randrange(1, 25)]
-    for _ in range(dice.randrange(3)):
-        one, other = dice.randrange(len(lines)), dice.randrange(len(lines))
-        how = dice.randrange(5)
-        if how == 0 and len(lines) > 1:
-            del lines[one]
-        elif how == 1:
-            lines.insert(other, lines[one])
-        elif how == 2:
-            lines[one], lines[other] = lines[other], lines[one]
-        else:
-            lines[one] = "    " + lines[one] if how == 3 else lines[one][4:]
-    text = "\n".join(lines)
-    for _ in range(dice.randrange(3)):
-        at = dice.randrange(len(text) + 1)
-        text = text[:at] + dice.choice(PATCHES) + text[at + dice.randrange(12) :]
-    return text
 
 
 @pytest.mark.parametrize("text", TEXTS, ids=[path.relative_to(ROOT).as_posix() for path in STYLES])

@@ -16,7 +16,6 @@ from ..source.text import Source, Span
 from ..syntax import tree
 from ..syntax.forms import RECORDS, Statement
 from ..syntax.parser import parse
-from ..syntax.scanner import scan
 
 _QUOTED = re.compile(r'"([^"]+)"')
 _NAMED = re.compile(
@@ -27,12 +26,14 @@ _AFTER_NUMBER = re.compile(r"\AWrite a unit after the number: (.*)\.\Z")
 _A_UNIT = re.compile(r"\AGive (\S+) a unit: \1 (\S+), or (\S+)\.\Z")
 _MEASURE = re.compile(r"\b(measure \w+)\Z")
 _BRACKETS = re.compile(r"Put it in brackets: \w+ of \((.*)\)\.\Z")
-_RULE = re.compile(r"(?:\A|[;,.] )(?:or )?(?:[Ww]rite|[Ss]ay|List its edges in order)(?: as well)?(?:, [^:]*)?: (?P<rule>[^;]+?)\.?(?:;|\Z)")
+_RULE = re.compile(
+    r"(?:\A|[;,.] )(?:or )?(?:[Ww]rite|[Ss]ay|List its edges in order)(?: as well)?(?:, [^:]*)?: (?P<rule>[^;]+?)\.?(?:;|\Z)"
+)
 _BELOW = re.compile(r"(?:Write|Say as well,|Say) below (?:the piece )?(?P<piece>\w+): (?P<row>[^;]+?)\.?(?:;|\Z)")
 _INSTEAD = re.compile(r"(\w+) (\d+) instead of (\d+)")
 _ROW = re.compile(r"\AAdd a row: (?P<rows>.*)\Z")
 _SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "×": "*", "÷": "/", "−": "-", "–": "-", "“": '"', "”": '"', ":": "", "#": "--"}
-_TO_FILL = re.compile(r"\b(?:PIECE|EDGE|POINT|NAME|[PQ] to [PQ])\b")  # what the maker has to put in herself
+_TO_FILL = re.compile(r"\b(?:PIECE|EDGE|POINT|NAME|[PQ] to [PQ]|some)\b")  # what the maker has to put in herself
 _PART_OF_NUMBER = re.compile(r"[\d.]")
 
 
@@ -58,7 +59,8 @@ def mends_of(diagnostic: Diagnostic) -> list[Mend]:
     found: dict[tuple[Change, ...], Mend] = {}
     for way in _WAYS:
         for title, changes in way(diagnostic, diagnostic.span):
-            found.setdefault(tuple(changes), Mend(title, tuple(changes), diagnostic))
+            if any(change.span.text != change.text for change in changes):
+                found.setdefault(tuple(changes), Mend(title, tuple(changes), diagnostic))
     return list(found.values())
 
 
@@ -127,16 +129,22 @@ def _layout(d: Diagnostic, span: Span) -> Found:
     if d.code == "S103":
         yield "Write spaces in place of the tab", [Change(span, span.text.expandtabs(4))]
     if d.code == "S104":
-        line = next(
-            (line for line in scan(Source(source.name, source.text))[0] if line.span.start <= span.start <= line.span.end), None
-        )
-        end = span.end if line is None else line.span.end
-        text = source.text[span.start : end]
-        at = span.start + len(text.partition("--")[0].rstrip())
-        yield "Close it with )", [Change(Span(source, at, at), ")")]
+        number, begin = span.line, source.line(span.line)
+        end = span.end
+        while number <= len(source.starts) and (number == span.line or _deeper(source.line(number), begin)):
+            written = source.line(number).partition("--")[0].rstrip()
+            end = max(end, source.starts[number - 1] + len(written))
+            number += 1
+        if source.text[span.end : end].strip():
+            yield "Close it with )", [Change(Span(source, end, end), ")")]
     if d.code == "S108":
         begin = source.starts[span.line - 1]
         yield "Take the indentation away", [Change(Span(source, begin, span.start), "")]
+
+
+def _deeper(line: str, than: str) -> bool:
+    """Whether a line is indented more than another."""
+    return bool(line.strip()) and len(line) - len(line.lstrip()) > len(than) - len(than.lstrip())
 
 
 def _brackets(d: Diagnostic, span: Span) -> Found:
