@@ -39,17 +39,14 @@ def reasons(style: str, body: str = "nell", *settings: str):
 
 @cache
 def whole_tree(style: str, body: str = "nell"):
-    """The rules behind all places of a draft, each once."""
-    asked = reasons(style, body)
+    """The rules behind all places of a draft, each once, and the number of each place's own."""
+    asked, numbers = reasons(style, body), {}
     builder = TreeBuilder(asked.book)
     for words in asked.places:
         place, wrong = asked.places.find(words)
         assert wrong is None
-        if place.wanted is not None:
-            builder.wanted(place.wanted)
-        else:
-            builder.slot(place.slot)
-    return builder.rules
+        numbers[words] = builder.slot(place.slot) if place.wanted is None else builder.wanted(place.wanted)
+    return builder.rules, numbers
 
 
 def worked_out(formula: str) -> float:
@@ -74,7 +71,7 @@ def test_what_is_told_of_a_sum_can_be_worked_out_again():
 
 @pytest.mark.parametrize(("style", "body"), [*((style, "nell") for style in STYLES), ("sleeveless_blouse", "tess")])
 def test_every_sum_comes_out(style, body):
-    sums = [(rule, one) for rule in whole_tree(style, body) for one in rule.sums]
+    sums = [(rule, one) for rule in whole_tree(style, body)[0] for one in rule.sums]
     assert len(sums) > 3
     for rule, one in sums:
         assert math.isclose(worked_out(one.formula), one.value, rel_tol=1e-9, abs_tol=1e-9), (rule.name, one)
@@ -87,7 +84,7 @@ def test_every_sum_comes_out(style, body):
 def test_the_figures_of_a_sum_come_out_but_for_their_rounding(style):
     """As a maker would reckon them again, from what she reads: figures of centimetres to 0.1 mm."""
     checked = 0
-    for rule in whole_tree(style, "maud"):
+    for rule in whole_tree(style, "maud")[0]:
         for one in rule.sums:
             words = one.figures.replace(" %", " / 100").replace(" x ", " * ")
             if one.kind not in ("length", "number") or one.is_lone or not re.fullmatch(r"[-+*/().\d ]+", words):
@@ -101,7 +98,7 @@ def test_the_figures_of_a_sum_come_out_but_for_their_rounding(style):
 
 @pytest.mark.parametrize("style", STYLES)
 def test_the_leaves_are_measures_choices_and_what_the_texts_state(style):
-    rules = whole_tree(style)
+    rules, _ = whole_tree(style)
     for rule in rules:
         if not rule.rests:
             stated = rule.is_leaf or (rule.sort == "quantity" and rule.said is not None) or rule.sort in ("allowance", "piece")
@@ -115,7 +112,7 @@ def test_the_leaves_are_measures_choices_and_what_the_texts_state(style):
 
 @pytest.mark.parametrize("style", STYLES)
 def test_no_rule_rests_on_itself(style):
-    rules = whole_tree(style)
+    rules, _ = whole_tree(style)
     state = dict.fromkeys(range(len(rules)), 0)
     for start in state:
         stack = [(start, iter(rules[start].rests))] if not state[start] else []
@@ -144,7 +141,7 @@ def test_a_client_whose_sides_differ_is_told_left_and_right(body):
         moving = {share.name for share in answer.shares if any(share.moves)}
         other = "right " if name.startswith("left ") else "left "
         assert not {share for share in moving if share.startswith(other)}, name
-    assert not sided or {"left", "right"} <= {rule.side for rule in whole_tree("shift_dress", body)}
+    assert not sided or {"left", "right"} <= {rule.side for rule in whole_tree("shift_dress", body)[0]}
 
 
 @pytest.mark.parametrize(("style", "body"), [("waisted_dress", "maud"), ("sleeveless_blouse", "tess"), ("pleated_skirt", "nell")])
@@ -159,6 +156,37 @@ def test_answers_read_as_text_and_as_data(style, body):
         assert len(data["rules"]) == len(answer.rules)
         told = {rule["name"] for rule in data["rules"] if rule["sort"] in ("measure", "choice")}
         assert {row["name"] for row in data["moves"]} <= told
+
+
+def leaves_below(rules):
+    """Rule -> the measures and choices that it rests on."""
+    leaves: dict[int, frozenset] = {}
+
+    def below(number):
+        if number not in leaves:
+            rule = rules[number]
+            own = {(rule.sort, rule.name)} if rule.sort in ("measure", "choice") else set()
+            leaves[number] = frozenset(own).union(*(below(one) for one in rule.rests))
+        return leaves[number]
+
+    return [below(number) for number in range(len(rules))]
+
+
+@pytest.mark.parametrize(("style", "body"), [*((style, "nell") for style in STYLES), ("sleeveless_blouse", "tess")])
+def test_what_moves_a_place_is_among_its_leaves(style, body):
+    """Of every place it is known what moves it, and nothing does that the tree below it does not come to."""
+    asked, (rules, numbers) = reasons(style, body), whole_tree(style, body)
+    below, plan = leaves_below(rules), asked.book.plan
+    leaves = sorted({leaf for some in below for leaf in some if leaf[0] == "measure" or plan.choices[leaf[1]].kind.word != "condition"})
+    places = {words: asked.places.find(words)[0].parts for words in numbers}
+    moves = slopes(asked.book, asked.drafted, leaves, [part for parts in places.values() for part in parts])
+    row = 0
+    for words, parts in places.items():
+        own = moves[row : row + len(parts)]
+        row += len(parts)
+        assert np.isfinite(own).all(), words
+        moving = {leaf for leaf, by in zip(leaves, own.T, strict=True) if np.abs(by).max(initial=0.0) > 1e-5}
+        assert moving <= below[numbers[words]], (words, moving - below[numbers[words]])
 
 
 def figure_of(run, part, book):

@@ -5,6 +5,7 @@ One `Reasons` holds what every answer needs of a draft, so that who asks often a
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 
 from ..drafting.courses import Draft
@@ -44,7 +45,8 @@ class Reasons:
             builder.wanted(place.wanted)
         elif place.slot is not None:
             builder.slot(place.slot)
-        rules = tuple(builder.rules)
+        first = builder.rules[0]
+        rules = (replace(first, name=place.words) if first.name != place.words else first, *builder.rules[1:])
         told = shares(self.book, self.drafted, rules, place.parts)
         return Why(
             place.words, self.drafted.plan.name, self.body, self.book.unit, rules, tuple(part.word for part in place.parts), told

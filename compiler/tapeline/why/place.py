@@ -109,6 +109,8 @@ class PlaceTable:
             self._enter_piece(plan, pieces[plan.name])
 
     def _slot(self, words: str, slot: int, name: str = "") -> None:
+        if slot not in self.book.steps or (self.book.kinds[slot].word in ("point", "line", "edge") and not self.book.values(slot)):
+            return  # a part of a cut has not all that its source has
         self._put(words, partial(self._of_slot, words, slot), name if name != words else "")
 
     def _enter_piece(self, plan: PiecePlan, piece: Piece) -> None:

@@ -38,7 +38,8 @@ class Sum(NamedTuple):
     @property
     def is_lone(self) -> bool:
         """Whether nothing is reckoned: a figure that is taken over."""
-        return not re.search(r"[a-z]|[^ ] [-+x/] [^ ]", self.figures)
+        written = self.words.replace(" ", "") == self.figures.replace(" ", "")
+        return written or not re.search(r"[a-z]|[^ ] [-+x/] [^ ]", self.figures)
 
 
 class Way(NamedTuple):
@@ -104,7 +105,8 @@ class TreeBuilder:
     rules: list[TreeRule] = field(default_factory=list)
     numbers: dict[tuple[int, str], int] = field(default_factory=dict)
 
-    def wanted(self, wanted: Wanted) -> None:
+    def wanted(self, wanted: Wanted) -> int:
+        """The number of the rule of a place that rests on several slots."""
         number = self._take(-1, wanted.name)
         rests = tuple(dict.fromkeys(self.slot(slot) for slot in wanted.slots if slot in self.book.steps))
         sums: tuple[Sum, ...] = ()
@@ -123,6 +125,7 @@ class TreeBuilder:
             wanted.comes or (sums[0].comes if sums else ""), wanted.values or tuple(one.value for one in sums), "length", wanted.note, "",
             rests,
         )  # fmt: skip
+        return number
 
     def _called(self, slot: int) -> str:
         name = self.book.name(slot)
