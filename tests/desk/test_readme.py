@@ -66,6 +66,11 @@ def test_the_order_of_the_read_me_is_one():
     assert order is not None and told == []
 
 
+def test_the_answer_that_the_read_me_shows_is_the_one_that_is_given(tapeline):
+    (shown,) = [block for block in re.findall(r"```text\n(.*?)```", README, re.DOTALL) if block.startswith("hip_quarter")]
+    assert shown == tapeline("why", "corselet_skirt", "--for", "nell", "hip_quarter").stdout
+
+
 @pytest.mark.parametrize("option", sorted(set(re.findall(r"`(--[a-z-]+)", README))))
 def test_every_option_that_the_read_me_names_is_one(option, tapeline):
     told = "".join(

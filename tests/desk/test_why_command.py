@@ -105,6 +105,16 @@ def test_the_whole_tree_is_data(tapeline):
     }
 
 
+def test_the_rule_at_a_line_is_told_for_each_use(tapeline):
+    number = line("stdlib", "skirt", "gives (girth + ease)")
+    one = tapeline("why", "straight_skirt", "--for", "nell", f"skirt.style:{number}").stdout
+    assert one.startswith(f"skirt.style:{number} = (38 1/2 + 2) / 4 = 10 1/8 in")
+    number = line("styles", "straight_skirt", "measure waist")
+    several = tapeline("why", "straight_skirt", "--for", "nell", f"straight_skirt.style:{number}").stdout
+    assert "  hip = 38 1/2 in, nell.toml\n" in several and "  waist = 28 1/2 in, nell.toml\n" in several
+    assert tapeline("why", "straight_skirt", "--for", "nell", "straight_skirt.style:1").exit_code == 1
+
+
 def test_a_fitting_is_a_rule_like_another(folder, tapeline):
     (folder / "ada.fittings").write_text(FITTINGS)
     asked = ("why", "plain_skirt.style", "--for", "ada.toml", "--date", "2026-03-01")

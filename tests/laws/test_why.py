@@ -156,6 +156,8 @@ def test_answers_read_as_text_and_as_data(style, body):
         assert len(data["rules"]) == len(answer.rules)
         told = {rule["name"] for rule in data["rules"] if rule["sort"] in ("measure", "choice")}
         assert {row["name"] for row in data["moves"]} <= told
+        unmoved, _ = asked.why(words, moves=False)
+        assert unmoved.lines() == lines[: lines.index("")] and unmoved.as_data()["moves"] is None
 
 
 def leaves_below(rules):

@@ -38,11 +38,26 @@ def figures_by_line(book: RuleBook) -> dict[tuple[Source, int], tuple[str, ...]]
 
 def every_rule(book: RuleBook) -> list[TreeRule]:
     """The rules behind all that the plan gives a name, draws, sews or asks, each once."""
+    return _every(book).rules
+
+
+def slots_at(book: RuleBook, name: str, line: int) -> list[int]:
+    """The slots whose rule stands at a line of the text of that name, or whose sum is that of the rule there."""
+    builder, found = _every(book), []
+    for (slot, _), number in builder.numbers.items():
+        rule = builder.rules[number]
+        places = [wording.span for wording in (rule.said, rule.by) if wording is not None]
+        if rule.sort not in ("stated", "turn") and any(where(span) == f"{name}:{line}" for span in places):
+            found.append(slot)
+    return found
+
+
+def _every(book: RuleBook) -> TreeBuilder:
     builder = TreeBuilder(book)
     for slot in _roots(book.plan):
         if slot in book.steps and slot in book.run.filled:
             builder.slot(slot)
-    return builder.rules
+    return builder
 
 
 def _roots(plan: Plan) -> Iterator[int]:

@@ -1,12 +1,13 @@
 """Places by their words: what can be asked about, and to which slots each leads.
 
 `hip_quarter`, `front.hip_side`, `girth at waist`, `width of front at hip`, `allowance of front.side`, `dart of front.waist`,
-`level hip`, a piece by its name.  All places of a draft are entered in one table under their words, so that what is asked in
+`level hip`, a piece by its name; and a rule by its line, `skirt.style:13`.  All places of a draft are entered in one table under their words, so that what is asked in
 other words can be told the nearest.  A name of a piece may stand without the piece where one piece alone has it.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from typing import NamedTuple
@@ -21,8 +22,11 @@ from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Argument, Span
 from .book import RuleBook
+from .lines import slots_at
 from .shares import MovingPart, apart, part_of, point_parts, sum_part
 from .tree import Wanted
+
+_LINE = re.compile(r"(\S+\.(?:style|fittings)):(\d+)")
 
 
 class AskedPlace(NamedTuple):
@@ -54,6 +58,8 @@ class PlaceTable:
                 asked = asked.removeprefix(lead)
         if asked in self.makers:
             return self.makers[asked](), None
+        if (line := _LINE.fullmatch(asked)) and (place := self._at_line(asked, line[1], int(line[2]))) is not None:
+            return place, None
         same = self.owners.get(asked, [])
         if len(same) == 1:
             return self.makers[same[0]](), None
@@ -145,6 +151,13 @@ class PlaceTable:
         if kind == "point":
             return AskedPlace(words, slot, None, point_parts(slot))
         return AskedPlace(words, slot, None, () if kind == "condition" else (part_of(slot),))
+
+    def _at_line(self, words: str, name: str, line: int) -> AskedPlace | None:
+        """What the rules at a line of a text came to."""
+        slots = slots_at(self.book, name.rpartition("/")[2], line)
+        if len(slots) == 1:
+            return self._of_slot(words, slots[0])
+        return AskedPlace(words, None, Wanted("line", words, None, tuple(slots)), ()) if slots else None
 
     def _girth(self, level: str) -> AskedPlace:
         row = next(one for one in self.drafted.ledgers.girths if one.level == level)

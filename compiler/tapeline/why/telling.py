@@ -8,7 +8,7 @@ and get no line.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,7 +33,7 @@ class Why:
     unit: str
     rules: tuple[TreeRule, ...]
     parts: tuple[str, ...] = ("",)  # what of it moves: of a point across and down, of a piece its edges
-    shares: tuple[LeafShare, ...] = ()
+    shares: tuple[LeafShare, ...] | None = ()  # None where it was not asked for
 
     @property
     def rule(self) -> TreeRule:
@@ -41,7 +41,7 @@ class Why:
 
     def lines(self, depth: int | None = USUAL_DEPTH) -> list[str]:
         """The answer in words; `depth` is how many rules below the place are told, None: all."""
-        return [*_tree(self, depth), "", *_shares(self)]
+        return [*_tree(self, depth), *([] if self.shares is None else ["", *_shares(self.shares)])]
 
     def as_data(self) -> dict[str, Any]:
         """The whole answer as plain data: lengths in mm, angles in radians."""
@@ -51,7 +51,7 @@ class Why:
             "body": self.body,
             "unit": self.unit,
             "rules": [_rule_data(rule) for rule in self.rules],
-            "moves": [share.as_data(self.parts) for share in self.shares],
+            "moves": None if self.shares is None else [share.as_data(self.parts) for share in self.shares],
         }
 
 
@@ -151,10 +151,10 @@ def _called(rule: TreeRule) -> str:
     return rule.name or (rule.told or rule.said.words if rule.said else rule.comes)
 
 
-def _shares(why: Why) -> Iterator[str]:
-    moving = [share for share in why.shares if share.words]
-    still = [share.name for share in why.shares if not share.words]
-    if not why.shares:
+def _shares(shares: Sequence[LeafShare]) -> Iterator[str]:
+    moving = [share for share in shares if share.words]
+    still = [share.name for share in shares if not share.words]
+    if not shares:
         yield "It rests on no measure and no choice: the texts state it."
         return
     yield "What moves it:" if moving else "No measure and no choice moves it by what can be seen."

@@ -51,7 +51,7 @@ def why(
     measure and choice moves it.
 
     PLACE is a quantity of the style, a point or edge such as front.hip_side, a dart, a mark or a notch, "girth at hip",
-    "width of front at hip", "allowance of front.side", "dart of front.waist", "level hip", or a piece.
+    "width of front at hip", "allowance of front.side", "dart of front.waist", "level hip", a piece, or the rule at a line, skirt.style:13.
     """
     from ...session import Session
     from ...why.telling import USUAL_DEPTH
