@@ -16,6 +16,7 @@ from ..source.text import Source, Span
 from ..syntax import tree
 from ..syntax.forms import RECORDS, Statement
 from ..syntax.parser import parse
+from .renaming import Edit
 
 _QUOTED = re.compile(r'"([^"]+)"')
 _NAMED = re.compile(
@@ -37,18 +38,11 @@ _TO_FILL = re.compile(r"\b(?:PIECE|EDGE|POINT|NAME|[PQ] to [PQ]|some)\b")  # wha
 _PART_OF_NUMBER = re.compile(r"[\d.]")
 
 
-class Change(NamedTuple):
-    """`text` in place of the characters at `span`."""
-
-    span: Span
-    text: str
-
-
 class Mend(NamedTuple):
     """What a way out would do: `title` says it, for a person."""
 
     title: str
-    changes: tuple[Change, ...]
+    changes: tuple[Edit, ...]
     diagnostic: Diagnostic
 
 
@@ -56,7 +50,7 @@ def mends_of(diagnostic: Diagnostic) -> list[Mend]:
     """Every way in which the way out of a diagnostic can be followed at once; none where it must be thought about."""
     if diagnostic.span is None or not diagnostic.suggestion or diagnostic.span.source.name == diagnostic.span.source.text:
         return []
-    found: dict[tuple[Change, ...], Mend] = {}
+    found: dict[tuple[Edit, ...], Mend] = {}
     for way in _WAYS:
         for title, changes in way(diagnostic, diagnostic.span):
             if any(change.span.text != change.text for change in changes):
@@ -73,7 +67,7 @@ def mended(source: Source, mend: Mend) -> str:
     return text
 
 
-Found = Iterator[tuple[str, Sequence[Change]]]
+Found = Iterator[tuple[str, Sequence[Edit]]]
 
 
 # ------------------------------------------------------------------------------------------- words
@@ -83,7 +77,7 @@ def _another_word(d: Diagnostic, span: Span) -> Found:
     """A near name, the new one of what was renamed, or the phrase that was begun."""
     match = _NAMED.match(d.suggestion)
     for word in _QUOTED.findall(next(filter(None, match.groups()), "")) if match else ():
-        yield f'Write "{word}"', [Change(_last_part(span, word), word)]
+        yield f'Write "{word}"', [Edit(_last_part(span, word), word)]
 
 
 def _last_part(span: Span, word: str) -> Span:
@@ -94,17 +88,17 @@ def _last_part(span: Span, word: str) -> Span:
 
 def _unit(d: Diagnostic, span: Span) -> Found:
     if match := _UNIT_WORD.match(d.suggestion):
-        yield f"Write {match[1]}", [Change(span, match[1])]
+        yield f"Write {match[1]}", [Edit(span, match[1])]
     if (match := _AFTER_NUMBER.match(d.suggestion)) and match[1].startswith(span.text.strip()):
-        yield f"Write {match[1]}", [Change(span, match[1])]
+        yield f"Write {match[1]}", [Edit(span, match[1])]
     if match := _A_UNIT.match(d.suggestion):
         places = list(re.finditer(rf"(?<![\w.]){re.escape(match[1])}(?![\w.])", span.text))
         if len(places) == 1:
             end = span.start + places[0].end()
             for unit in match.groups()[1:]:
-                yield f"Write {match[1]} {unit}", [Change(span._replace(start=end, end=end), f" {unit}")]
+                yield f"Write {match[1]} {unit}", [Edit(span._replace(start=end, end=end), f" {unit}")]
     if d.suggestion == "Write degrees: 14 deg." and re.fullmatch(r"\d+(\.\d+)?", span.text.strip()):
-        yield f"Write {span.text.strip()} deg", [Change(span, f"{span.text.strip()} deg")]
+        yield f"Write {span.text.strip()} deg", [Edit(span, f"{span.text.strip()} deg")]
 
 
 # ------------------------------------------------------------------------------------------- signs and layout
@@ -116,30 +110,29 @@ def _sign(d: Diagnostic, span: Span) -> Found:
         before = span.source.text[span.start - 1 : span.start]
         if sign.startswith(" ") and not _PART_OF_NUMBER.match(before):
             sign = sign.strip()
-        yield (f"Write {sign.strip()}" if sign else "Take it out"), [Change(span, sign)]
+        yield (f"Write {sign.strip()}" if sign else "Take it out"), [Edit(span, sign)]
     if d.code == "S102" and span.text.count('"') == 1:
         end = span.start + len(span.text.rstrip())
-        yield 'Close it with "', [Change(span._replace(start=end, end=end), '"')]
+        yield 'Close it with "', [Edit(span._replace(start=end, end=end), '"')]
     if d.code == "S105":
-        yield "Take it out", [Change(span, "")]
+        yield "Take it out", [Edit(span, "")]
 
 
 def _layout(d: Diagnostic, span: Span) -> Found:
     source = span.source
     if d.code == "S103":
-        yield "Write spaces in place of the tab", [Change(span, span.text.expandtabs(4))]
+        yield "Write spaces in place of the tab", [Edit(span, span.text.expandtabs(4))]
     if d.code == "S104":
-        number, begin = span.line, source.line(span.line)
-        end = span.end
-        while number <= len(source.starts) and (number == span.line or _deeper(source.line(number), begin)):
+        number, opened, end = span.line, source.line(span.line), span.end
+        while number <= len(source.starts) and (number == span.line or _deeper(source.line(number), opened)):
             written = source.line(number).partition("--")[0].rstrip()
             end = max(end, source.starts[number - 1] + len(written))
             number += 1
         if source.text[span.end : end].strip():
-            yield "Close it with )", [Change(Span(source, end, end), ")")]
+            yield "Close it with )", [Edit(Span(source, end, end), ")")]
     if d.code == "S108":
         begin = source.starts[span.line - 1]
-        yield "Take the indentation away", [Change(Span(source, begin, span.start), "")]
+        yield "Take the indentation away", [Edit(Span(source, begin, span.start), "")]
 
 
 def _deeper(line: str, than: str) -> bool:
@@ -150,7 +143,7 @@ def _deeper(line: str, than: str) -> bool:
 def _brackets(d: Diagnostic, span: Span) -> Found:
     match = _BRACKETS.search(d.suggestion)
     if match and source_has(span, match[1]):
-        yield f"Write ({match[1]})", [Change(span._replace(end=span.start + len(match[1])), f"({match[1]})")]
+        yield f"Write ({match[1]})", [Edit(span._replace(end=span.start + len(match[1])), f"({match[1]})")]
 
 
 def source_has(span: Span, text: str) -> bool:
@@ -170,12 +163,12 @@ def _measure(d: Diagnostic, span: Span) -> Found:
     given = [one for one in statements if isinstance(one, tree.Measure)]
     if given:
         end = given[-1].head.end
-        yield f"Add {name} to the measures", [Change(Span(span.source, end, end), f", {name}")]
+        yield f"Add {name} to the measures", [Edit(Span(span.source, end, end), f", {name}")]
         return
     uses = [one.span.end for one in statements if isinstance(one, (tree.Use, tree.StartFrom))]
     at = uses[-1] if uses else _end_of_heading(span.source)
     if at:
-        yield f"Add: {match[1]}", [Change(Span(span.source, at, at), f"\n{match[1]}")]
+        yield f"Add: {match[1]}", [Edit(Span(span.source, at, at), f"\n{match[1]}")]
 
 
 def _end_of_heading(source: Source) -> int:
@@ -192,9 +185,9 @@ def _another_rule(d: Diagnostic, span: Span) -> Found:
             continue
         first = rule.split()[0].rstrip(",")
         if statement is not None and statement.head.text.split()[:1] == [first]:
-            yield f"Write: {rule}", [Change(statement.head, rule)]
+            yield f"Write: {rule}", [Edit(statement.head, rule)]
         elif span.text.split()[:1] == [first]:
-            yield f"Write: {rule}", [Change(span, rule)]
+            yield f"Write: {rule}", [Edit(span, rule)]
 
 
 def _statement_at(span: Span) -> Statement | None:
@@ -212,7 +205,7 @@ def _row_below(d: Diagnostic, span: Span) -> Found:
         piece = _piece(span.source, match["piece"])
         if piece is not None:
             at = piece.head.end
-            yield f"Write below {match['piece']}: {match['row']}", [Change(Span(span.source, at, at), f"\n    {match['row']}")]
+            yield f"Write below {match['piece']}: {match['row']}", [Edit(Span(span.source, at, at), f"\n    {match['row']}")]
 
 
 def _piece(source: Source, name: str) -> tree.Piece | tree.Foundation | None:
@@ -233,7 +226,7 @@ def _cut_as_often(d: Diagnostic, span: Span) -> Found:
             number = next((word for word in cut.tokens() if word.type == "NUMBER"), None) if cut is not None else None
             if number is None or number != before:
                 break
-            changes.append(Change(number.span, now))
+            changes.append(Edit(number.span, now))
         else:
             if changes:
                 yield f"Cut {offer}", changes
@@ -250,7 +243,7 @@ def _allowance(d: Diagnostic, span: Span) -> Found:
     for row in match["rows"].split(", or"):
         text = " ".join(row.removeprefix(":").split())
         if "..." not in text:
-            yield f"Add a row: {text}", [Change(Span(span.source, end, end), f"\n    {text}")]
+            yield f"Add a row: {text}", [Edit(Span(span.source, end, end), f"\n    {text}")]
 
 
 _WAYS: tuple[Callable[[Diagnostic, Span], Found], ...] = (
