@@ -33,6 +33,7 @@ from .hinting import add_hinting
 from .hovering import add_hovering
 from .mending import add_mending
 from .names import add_names
+from .outlining import add_outlining
 from .places import Positions
 from .protocol import DeskServer
 from .worker import Worker
@@ -45,6 +46,7 @@ FEATURES: tuple[Callable[[DeskServer, Documents, Worker], None], ...] = (
     add_completing,
     add_hinting,
     add_mending,
+    add_outlining,
 )
 
 
