@@ -59,7 +59,7 @@ class Entry(NamedTuple):
     inside: tuple[Entry, ...]
 
 
-class Fold(NamedTuple):
+class FoldedLines(NamedTuple):
     """Lines, from 1, of which all but the first are hidden."""
 
     first: int
@@ -120,7 +120,7 @@ def _whole(node: tree.Node) -> Span:
 # ------------------------------------------------------------ folding
 
 
-def folds(source: Source) -> tuple[Fold, ...]:
+def folds(source: Source) -> tuple[FoldedLines, ...]:
     """What can be folded: every statement or part of one with lines below it, and comments of several lines."""
     parsed = parse(source)
     found = {fold.first: fold for fold in _comments(source, parsed.comments)}
@@ -129,17 +129,17 @@ def folds(source: Source) -> tuple[Fold, ...]:
             whole = _whole(node)
             first, last = whole.line, source.line_column(whole.end)[0]
             if last > first and (first not in found or found[first].last < last):
-                found[first] = Fold(first, last)
+                found[first] = FoldedLines(first, last)
     return tuple(found[first] for first in sorted(found))
 
 
-def _comments(source: Source, comments: Iterable[Span]) -> Iterator[Fold]:
+def _comments(source: Source, comments: Iterable[Span]) -> Iterator[FoldedLines]:
     """Runs of lines that hold nothing but a comment each."""
     run: list[int] = []
     for line in [*(comment.line for comment in comments if comment.begins_line), 0]:
         if run and line != run[-1] + 1:
             if len(run) > 1:
-                yield Fold(run[0], run[-1], True)
+                yield FoldedLines(run[0], run[-1], True)
             run = []
         run.append(line)
 
