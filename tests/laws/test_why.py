@@ -233,6 +233,46 @@ def test_what_a_measure_moves_is_what_it_moves_in_a_second_draft(style, places):
     np.testing.assert_allclose(told, seen, rtol=1e-4, atol=2e-3)
 
 
+CHAIN = """language 1
+style chain "A chain"
+measure waist
+choose wide no "twice as wide"
+a0 = waist / 4
+{names}
+piece strip "Strip"
+    cut 1
+    point p0 start
+{points}
+    when wide -- which it is not
+        point top p0 down 2 * a0
+    otherwise
+        point top p0 down a0 -- not ( twice
+    line one p0 to p{last}
+    line two p{last} to top
+    line three top to p0
+    outline one, two, three
+"""
+
+
+def test_a_chain_of_rules_is_followed_however_long_and_an_otherwise_is_told():
+    last = 400
+    names = "\n".join(f"a{k} = a{k - 1} + 1 mm" for k in range(1, last + 1))
+    points = "\n".join(f"    point p{k} p{k - 1} across a{k} / 100" for k in range(1, last + 1))
+    reading = Session().read(CHAIN.format(names=names, points=points, last=last))
+    assert reading.ok, reading.diagnostics
+    drafts = reading.draft({"Maud": {"waist": "70 cm"}})
+    assert drafts.ok, drafts.diagnostics
+    answer = drafts["Maud"].why(f"strip.p{last}")
+    assert len(answer.rules) > 2 * last and f"a{last} = " in "\n".join(answer.lines(None))
+    assert {share.name: round(share.moves[0], 9) for share in answer.shares} == {"waist": 1.0}
+    (way,) = drafts["Maud"].why("strip.top").rule.ways
+    assert (way.words, way.holds, way.span.line) == (
+        "when wide",
+        False,
+        1 + reading.source.text[: reading.source.text.index("when wide")].count("\n"),
+    )
+
+
 @pytest.mark.parametrize(
     ("words", "code", "offered"),
     [

@@ -32,7 +32,10 @@ QUANTITIES = ("measure", "choice", "quantity", "part")
 LEAVES = ("measure", "constant", "origin", "fixed_direction")
 NOTHING = 1e-6
 _LIBRARY = re.compile(r"^library\b", re.MULTILINE)
-_COMMENT = re.compile(r"--[^\n]*")
+FIRST_DRAWN = " as it is first drawn"
+_COMMENT = re.compile(r'("[^"\n]*")|--[^\n]*')  # but not within a text in quotes
+_QUOTED = re.compile(r'"[^"\n]*"')
+MOST_LINES = 12  # that one statement is told over
 _CONTAINERS = re.compile(r"(piece|foundation|sheet|recipe|rule|check|when|otherwise|change|library|style|fitting|fittings|cut)\b")
 
 
@@ -71,7 +74,7 @@ class RuleBook:
         self.choices = {choice.slot: choice for choice in plan.choices.values()}
 
         self._wordings: dict[Span, Wording] = {}
-        self._above: dict[tuple[Source, int], list[Span]] = {}
+        self._above: dict[tuple[Source, int], list[tuple[Span, bool]]] = {}
         self._libraries: dict[Source, bool] = {}
 
     # ------------------------------------------------------------ names
@@ -105,7 +108,7 @@ class RuleBook:
             if name.slot not in self.steps or (name.sort in ("point", "edge") and name.slot in names):
                 continue
             side = f"{self.side(name.slot)} " if self.side(name.slot) else ""
-            words = {"level": f"{side}level {name.name}", "edge": f"{side}{name.owner}.{name.name} as it is first drawn"}.get(
+            words = {"level": f"{side}level {name.name}", "edge": f"{side}{name.owner}.{name.name}{FIRST_DRAWN}"}.get(
                 name.sort, f"{side}{name.owner}.{name.name}" if name.owner else f"{side}{name.name}"
             )
             enter(name.slot, words, name.sort, name.span)
@@ -167,8 +170,8 @@ class RuleBook:
             self._wordings[span] = told(span)
         return self._wordings[span]
 
-    def under(self, span: Span) -> list[Span]:
-        """The `when` lines that a rule stands under."""
+    def under(self, span: Span) -> list[tuple[Span, bool]]:
+        """The `when` lines that a rule stands under, and whether in what holds there."""
         place = span.source, span.line
         if place not in self._above:
             self._above[place] = under(span)
@@ -281,6 +284,7 @@ class RuleBook:
 
 
 MOST_ASKED = 4
+MOST_BRACKETS = 40
 
 
 def length_of(value: Any) -> Any:
@@ -303,65 +307,83 @@ def same_rule(span: Span, other: Span) -> bool:
 def line_of(span: Span) -> Span:
     """The words of a span's first line, from its first word to its end: what stands there is one rule."""
     source, start = span.source, span.source.starts[span.line - 1]
-    text = _COMMENT.sub("", source.line(span.line))
+    text = _without_comment(source.line(span.line))
     return Span(source, start + len(text) - len(text.lstrip()), start + len(text.rstrip()))
 
 
 def told(span: Span) -> Wording:
-    """A rule in its own words: a row of a table with the words that head the table."""
+    """A rule in its own words: all lines that it goes on over, and of a row of a table first the words that head the table."""
     whole = line_of(span)
     source, number, words = span.source, whole.line, whole.text
-    while (words.endswith(",") or words.count("(") > words.count(")")) and number < len(source.starts):
+    while _goes_on(words) and number < min(len(source.starts), whole.line + MOST_LINES):
         number += 1
-        words = f"{words} {_on_one_line(source.line(number))}".rstrip()
-    words = _on_one_line(words)
-    heading = _heading(whole)
+        words = f"{words} {_without_comment(source.line(number)).strip()}".rstrip()
+    words, heading = " ".join(words.split()), _heading(whole)
     return Wording(f"{heading}: {words}" if heading else words, whole)
+
+
+def _goes_on(words: str) -> bool:
+    bare = _QUOTED.sub("", words)
+    return bare.endswith(",") or bare.count("(") > bare.count(")")
 
 
 def _heading(row: Span) -> str:
     """The line above a row that it belongs to, unless that holds whole statements."""
     source, indent = row.source, row.column
     for number in range(row.line - 1, 0, -1):
-        text = _COMMENT.sub("", source.line(number)).rstrip()
+        text = _without_comment(source.line(number)).rstrip()
         if text.strip() and len(text) - len(text.lstrip()) + 1 < indent:
             words = text.strip()
-            return "" if _CONTAINERS.match(words) else _on_one_line(words)
+            return "" if _CONTAINERS.match(words) else " ".join(words.split())
     return ""
 
 
-def under(span: Span) -> list[Span]:
-    """The conditions of the `when` lines that a rule stands under, the nearest first: their lines, and those of their `otherwise`."""
-    whole = line_of(span)
-    source, indent, found = whole.source, whole.column, []
-    for number in range(whole.line - 1, 0, -1):
-        text = _COMMENT.sub("", source.line(number)).rstrip()
-        depth = len(text) - len(text.lstrip()) + 1
-        if text.strip() and depth < indent:
-            indent = depth
-            if re.match(r"(when|otherwise)\b", text.strip()):
-                start = source.starts[number - 1] + depth - 1
-                found.append(Span(source, start, source.starts[number - 1] + len(text)))
+def under(span: Span) -> list[tuple[Span, bool]]:
+    """The `when` lines that a rule stands under, the nearest first, and whether it stands under what holds there, not under `otherwise`."""
+    source, above = span.source, line_of(span)
+    indent, beside, found = above.column, False, []  # beside: the `when` of an `otherwise` is looked for
+    for number in range(above.line - 1, 0, -1):
+        text = _without_comment(source.line(number)).rstrip()
+        words = text.lstrip()
+        depth = len(text) - len(words) + 1
+        if not words or depth > indent or (depth == indent and not beside):
+            continue
+        word = words.split()[0]
+        if word == "when":
+            start = source.starts[number - 1] + depth - 1
+            found.append((Span(source, start, start + len(words)), not (beside and depth == indent)))
+        elif depth == indent:
+            continue
+        indent, beside = depth, word == "otherwise"
     return found
 
 
-def _on_one_line(text: str) -> str:
-    return " ".join(_COMMENT.sub("", text).split())
+def _without_comment(text: str) -> str:
+    return _COMMENT.sub(lambda match: match[1] or "", text)
 
 
 class FiguredSum:
-    """A sum of figures, down to what is told by itself (`sums.SumTeller`); `root` is the slot that it comes to."""
+    """A sum of figures, down to what is told by itself, or so deep in brackets that nobody reads it (`sums.SumTeller`); `root` is the
+    slot that it comes to."""
 
     def __init__(self, book: RuleBook, root: int) -> None:
         self.book, self.root = book, root
         self.steps: Mapping[int, Step] = book.steps
+        self._inside = {root}
+        level = [root]
+        for _ in range(MOST_BRACKETS):
+            level = [one for slot in level for one in self.steps[slot].inputs if one not in self._inside and self._is_part(one)]
+            self._inside.update(level)
+
+    def _is_part(self, slot: int) -> bool:
+        book = self.book
+        if slot not in self.steps or self.steps[slot].operation not in SAID:
+            return False
+        return not book.is_told(slot) and book.is_part(slot, self.steps[self.root].span)
 
     def ends(self, slot: int) -> bool:
         """Whether a figure stands for what the slot rests on."""
-        book = self.book
-        if self.steps[slot].operation not in SAID:
-            return True
-        return slot != self.root and (book.is_told(slot) or not book.is_part(slot, self.steps[self.root].span))
+        return slot not in self._inside or self.steps[slot].operation not in SAID
 
     def told(self, slot: int) -> SaidSum:
         if self.ends(slot):

@@ -198,19 +198,21 @@ class PlaceTable:
             near, point, far = slots
             parts = (apart(near, far, "intake"), apart(near, point, "length"))
         intake, long = float(dart.intake[book.index]), float(np.hypot(*(dart.point - dart.near_foot)[book.index]))
+        asked = () if book.is_own(dart.span) else (plan.span,)
         comes = f"{book.ways.show(intake, book.unit)} taken out, {book.ways.show(long, book.unit)} long"
         return AskedPlace(
             words,
             None,
-            Wanted("dart", words, dart.span, tuple(slots), (), comes, (intake, long), "" if dart.kind == "dart" else dart.kind),
+            Wanted("dart", words, dart.span, tuple(slots), (), comes, (intake, long), "" if dart.kind == "dart" else dart.kind, asked),
             parts,
         )
 
     def _inner(self, plan: PiecePlan, inner: InnerDart, number: int) -> AskedPlace:
         book, words = self.book, f"{plan.name}.{inner.name}"
         _, span, corners, intake = plan.inner[number]
+        asked = () if book.is_own(span) else (plan.span,)
         comes = f"{book.comes(intake)} taken out"
-        wanted = Wanted("dart", words, span, (intake, *corners), (), comes, (book.value(intake),), "dart with two points")
+        wanted = Wanted("dart", words, span, (intake, *corners), (), comes, (book.value(intake),), "dart with two points", asked)
         return AskedPlace(words, None, wanted, (part_of(intake, "intake"), apart(corners[0], corners[2], "length")))
 
 

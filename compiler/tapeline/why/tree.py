@@ -3,13 +3,14 @@
 A rule of the tree is a slot that is told by itself (`book`), with all steps that are parts of its rule.  What these read besides are
 the rules that it rests on.  Of two ways the tree follows the one that this body took, and tells what was asked there; of a choice it
 follows the default where nobody chose.  A find rests on what its trials read, and tells what it meets.  So the leaves are measures,
-choices and what the texts state outright.  Slots are filled in the order of the plan, hence no rule rests on itself.
+choices and what the texts state outright.  Slots are filled in the order of the plan, hence no rule rests on itself.  Rules wait in
+a list until they are built, so that a chain of any length can be followed.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -17,8 +18,8 @@ from ..drafting.pattern import Edge
 from ..meaning.kinds import CONDITION, LENGTH
 from ..meaning.plan import Step
 from ..source.text import Span
-from .book import LEAVES, QUANTITIES, FiguredSum, RuleBook, Wording
-from .sums import CONDITIONS, SAID, exact_sum
+from .book import FIRST_DRAWN, LEAVES, QUANTITIES, FiguredSum, RuleBook, Wording
+from .sums import SAID, exact_sum
 
 OF_A_SHAPE = ("shape_point", "shape_corner", "shape_edge", "shape_guide", "shape_dart")
 _NAMED_WORDS = re.compile(r"[^\W\d]\w*")
@@ -55,9 +56,9 @@ class Way(NamedTuple):
 class TreeRule:
     """One rule of a tree, number `number` in it; lengths in mm, angles in radians.
 
-    `sort` is measure, choice, stated (outright in a text), quantity, level, point, edge, find, girth, allowance, dart, notch, mark,
-    piece, or step for what has no name.  `words` are the rule's own, `told` the same with the figure of each name in it.  `by` is the rule of a
-    library that it is reckoned by, `asked` the statements of the style that want a rule of a library.
+    `sort` is measure, choice, stated (outright in a text), quantity, level, width, point, edge, find, girth, allowance, dart, piece, line (of
+    a text), turn (which way round something is drawn), or step for what has no name.  `said` are the rule's own words, `told` the same with the
+    figure of each name in them.  `by` is the rule of a library that it is reckoned by, `asked` the statements of the style that want a rule of a library.
     """
 
     number: int
@@ -94,6 +95,10 @@ class Wanted(NamedTuple):
     comes: str = ""
     values: tuple[float, ...] = ()
     note: str = ""
+    asked: tuple[Span, ...] = ()
+
+
+Key = tuple[int, str]  # a slot, and of a constant what it is called where it is read
 
 
 @dataclass(slots=True)
@@ -103,11 +108,13 @@ class TreeBuilder:
     book: RuleBook
     card: str = ""  # where the measures come from
     rules: list[TreeRule] = field(default_factory=list)
-    numbers: dict[tuple[int, str], int] = field(default_factory=dict)
+    numbers: dict[Key, int] = field(default_factory=dict)
+    waiting: list[Key] = field(default_factory=list)  # numbered, and not built yet
 
     def wanted(self, wanted: Wanted) -> int:
         """The number of the rule of a place that rests on several slots."""
-        number = self._take(-1, wanted.name)
+        number = self.numbers[-1, wanted.name] = len(self.rules)
+        self.rules.append(TreeRule(number, wanted.sort, wanted.name, None))
         rests = tuple(dict.fromkeys(self.slot(slot) for slot in wanted.slots if slot in self.book.steps))
         sums: tuple[Sum, ...] = ()
         if wanted.terms:
@@ -121,37 +128,49 @@ class TreeBuilder:
             sums = (Sum(names, figures, book.figure(value, LENGTH), formula, value, "length"),)
         said = None if wanted.span is None else self.book.wording(wanted.span)
         self.rules[number] = TreeRule(
-            number, wanted.sort, wanted.name, said, said.words if said else "", None, self._asked(wanted.span), sums, (),
-            wanted.comes or (sums[0].comes if sums else ""), wanted.values or tuple(one.value for one in sums), "length", wanted.note, "",
-            rests,
-        )  # fmt: skip
+            number,
+            wanted.sort,
+            wanted.name,
+            said,
+            said.words if said else "",
+            asked=wanted.asked,
+            sums=sums,
+            comes=wanted.comes or (sums[0].comes if sums else ""),
+            values=wanted.values or tuple(one.value for one in sums),
+            kind="length",
+            note=wanted.note,
+            rests=rests,
+        )
         return number
 
     def _called(self, slot: int) -> str:
         name = self.book.name(slot)
         return name.words if name else self.book.wording(self.book.steps[slot].span).words
 
-    def _asked(self, span: Span | None) -> tuple[Span, ...]:
-        return ()
-
-    def _take(self, slot: int, name: str) -> int:
-        number = self.numbers[slot, name] = len(self.rules)
-        self.rules.append(TreeRule(number, "step", name, None))
-        return number
-
-    def slot(self, slot: int, constant: str = "") -> int:
+    def slot(self, slot: int) -> int:
         """The number of a slot's rule, which is added with all below it where the tree has it not."""
-        if (slot, constant) in self.numbers:
-            return self.numbers[slot, constant]
-        number = self._take(slot, constant)
-        step = self.book.steps[slot]
-        if step.operation == "constant":
-            self.rules[number] = self._constant(number, step, constant)
-        elif step.operation in LEAVES or step.operation == "choose":
-            self.rules[number] = self._leaf(number, step)
-        else:
-            self.rules[number] = self._rule(number, step)
+        number = self.number(slot)
+        while self.waiting:
+            key = self.waiting.pop()
+            self.rules[self.numbers[key]] = self._built(*key)
         return number
+
+    def number(self, slot: int, constant: str = "") -> int:
+        """The number of a slot's rule, which is built before the tree is done."""
+        key = (slot, constant)
+        if key not in self.numbers:
+            self.numbers[key] = len(self.rules)
+            self.rules.append(TreeRule(len(self.rules), "step", constant, None))
+            self.waiting.append(key)
+        return self.numbers[key]
+
+    def _built(self, slot: int, constant: str) -> TreeRule:
+        number, step = self.numbers[slot, constant], self.book.steps[slot]
+        if step.operation == "constant":
+            return self._constant(number, step, constant)
+        if step.operation == "choose":
+            return self._choice(number, step)
+        return self._leaf(number, step) if step.operation in LEAVES else self._rule(number, step)
 
     def unchanged(self, step: Step) -> int | None:
         """The slot that a point, an edge or a dart of a shape was put together from; None where the shape was changed."""
@@ -183,38 +202,53 @@ class TreeBuilder:
         said = None if given is None else book.wording(given.span)
         value, kind = book.value(step.out), book.kinds[step.out]
         return TreeRule(
-            number, "quantity" if given else "stated", name, said, said.words if said else "", comes=book.figure(value, kind),
-            values=(value,), kind=kind.word,
-        )  # fmt: skip
+            number,
+            "stated" if given is None else "quantity",
+            name,
+            said,
+            said.words if said else "",
+            comes=book.figure(value, kind),
+            values=(value,),
+            kind=kind.word,
+        )
 
     def _leaf(self, number: int, step: Step) -> TreeRule:
-        book, slot = self.book, step.out
-        said = book.wording(step.span)
-        if step.operation == "measure":
-            return TreeRule(
-                number, "measure", book.measures.get(slot, str(step.options["name"])), said, said.words, comes=book.comes(slot),
-                values=book.values(slot), kind=book.kinds[slot].word, note=self.card, side=book.side(slot),
-            )  # fmt: skip
-        if step.operation != "choose":
-            return TreeRule(
-                number, "stated", self._name(slot), said, said.words, None, self.book.asked.get(slot, ()), (), (), book.comes(slot),
-                book.values(slot), book.kinds[slot].word,
-            )  # fmt: skip
-        name = str(step.options["name"])
-        chosen = name in book.run.choices
-        rests = []
-        if not chosen:
-            default = book.choices[name_slot].usual(book.run.in_inches) if (name_slot := slot) in book.choices else step.inputs[0]
-            if default in book.steps and book.steps[default].operation != "constant":
-                rests = [self.slot(default)]
+        """A measure, or a place or way that the text states outright."""
+        book, slot, measured = self.book, step.out, step.operation == "measure"
+        said, given = book.wording(step.span), book.name(slot)
         return TreeRule(
-            number, "quantity" if rests else "choice", name, said, said.words, comes=book.comes(slot), values=book.values(slot),
-            kind=book.kinds[slot].word, note="chosen" if chosen else "as the style has it", side=book.side(slot), rests=tuple(rests),
-        )  # fmt: skip
+            number,
+            "measure" if measured else "stated",
+            book.measures.get(slot, str(step.options["name"])) if measured else given.words if given else "",
+            said,
+            said.words,
+            asked=() if measured else book.asked.get(slot, ()),
+            comes=book.comes(slot),
+            values=book.values(slot),
+            kind=book.kinds[slot].word,
+            note=self.card if measured else "",
+            side=book.side(slot),
+        )
 
-    def _name(self, slot: int) -> str:
-        name = self.book.name(slot)
-        return name.words if name else ""
+    def _choice(self, number: int, step: Step) -> TreeRule:
+        """A choice; where nobody chose and its default is a rule, it rests on that."""
+        book, slot, name = self.book, step.out, str(step.options["name"])
+        chosen, said = name in book.run.choices, book.wording(step.span)
+        default = book.choices[slot].usual(book.run.in_inches) if slot in book.choices else step.inputs[0]
+        is_rule = not chosen and default in book.steps and book.steps[default].operation != "constant"
+        return TreeRule(
+            number,
+            "quantity" if is_rule else "choice",
+            name,
+            said,
+            said.words,
+            comes=book.comes(slot),
+            values=book.values(slot),
+            kind=book.kinds[slot].word,
+            note="chosen" if chosen else "as the style has it",
+            side=book.side(slot),
+            rests=(self.number(default),) if is_rule else (),
+        )
 
     # ------------------------------------------------------------ rules
 
@@ -258,15 +292,8 @@ class TreeBuilder:
         return next((name.name for name in self.book.plan.names if name.slot == slot and name.sort == "parameter"), "")
 
     def _under(self, span: Span) -> list[Way]:
-        """The `when` of a rule that stands under one: which way this body's draft went there."""
-        ways = []
-        for line in self.book.under(span):
-            fork = next((one for one in self.book.plan.forks if one.span.source == line.source and one.span.line == line.line), None)
-            if fork is None or fork.kind != "when":
-                continue
-            words = f"when {' '.join(fork.span.text.split())}"
-            ways.append(Way(words, "", bool(fork.outcome), line))
-        return ways
+        """The `when` lines that a rule stands under: it is there because the body went that way."""
+        return [Way(_on_one_line(line.text), "", holds, line) for line, holds in self.book.under(span)]
 
     def _met(self, step: Step) -> str:
         """What a find meets, with figures."""
@@ -274,9 +301,9 @@ class TreeBuilder:
         value, target = int(step.options["value"]), int(step.options["target"])
         aim = f" is {book.figure(book.value(target), book.kinds[target])}" if target in book.steps else ""
         sought = book.steps[value].span.text if value in book.steps else ""
-        return f"found by trials: {' '.join(sought.split())}{aim}" if sought else "found by trials"
+        return f"found by trials: {_on_one_line(sought)}{aim}" if sought else "found by trials"
 
-    def _with_figures(self, words: str, slots: Sequence[int]) -> tuple[str, tuple[tuple[str, str], ...]]:
+    def _with_figures(self, words: str, slots: Iterable[int]) -> tuple[str, tuple[tuple[str, str], ...]]:
         """A rule's words with the figure of each name in them that stands for one of these slots; and these names with their figures."""
         book, figures = self.book, dict[str, set[str]]()
         for slot in slots:
@@ -301,51 +328,52 @@ class _Reading:
 
     def __init__(self, builder: TreeBuilder, step: Step) -> None:
         self.builder, self.book, self.root = builder, builder.book, step
-        self.slots: list[int] = []  # that the rule reads, its parts among them
+        self.slots: dict[int, None] = {}  # that the rule reads, its parts among them
         self.rests: list[int] = []
         self.sums: list[Sum] = []
         self.ways: list[Way] = []
-        if step.operation in SAID and step.operation not in CONDITIONS and step.out not in self.book.turns:
-            self.sums.append(_sum(self.book, step.out))
-        self._follow(step, step.operation in SAID)
+        self._waiting = [(step, False)]  # parts of the rule, and whether a sum tells of it already
+        while self._waiting:
+            part, summed = self._waiting.pop()
+            if not summed and part.operation in SAID and self._is_reckoned(part.out):
+                self.sums.append(_sum(self.book, part.out))
+            found = [self._read(part, slot) for slot in self._taken(part)]
+            self._waiting += [(one, summed or part.operation in SAID) for one in reversed(found) if one is not None]
 
-    def _follow(self, step: Step, summed: bool) -> None:
-        """Follow what a part of the rule reads; `summed` where a sum tells of it already."""
-        inputs = step.inputs
-        before = self.builder.unchanged(step) if step.operation in OF_A_SHAPE else None
-        if before is not None:
-            inputs = (before,)
+    def _is_reckoned(self, slot: int) -> bool:
+        return self.book.kinds[slot] is not CONDITION and slot not in self.book.turns
+
+    def _taken(self, step: Step) -> tuple[int, ...]:
+        """The slots that a part of the rule takes: of two ways the one; of what is unchanged in a piece that it was."""
         if step.operation == "either_value":
             condition, yes, no = step.inputs
-            holds = self.book.value(condition) > 0.5
-            inputs = (condition, yes if holds else no)
-            asked = self.book.steps[condition]
+            holds, asked = self.book.value(condition) > 0.5, self.book.steps[condition]
             figures = FiguredSum(self.book, condition).told(condition).words if asked.operation in SAID else ""
-            self.ways.append(Way(" ".join(asked.span.text.split()), figures, holds, None))
-        for slot in inputs:
-            self._read(step, slot, summed)
+            self.ways.append(Way(_on_one_line(asked.span.text), figures, holds, None))
+            return (condition, yes if holds else no)
+        before = self.builder.unchanged(step) if step.operation in OF_A_SHAPE else None
+        return step.inputs if before is None else (before,)
 
-    def _read(self, reader: Step, slot: int, summed: bool) -> None:
+    def _read(self, reader: Step, slot: int) -> Step | None:
+        """The step of a slot that is a part of the rule; else the rule rests on it."""
         book = self.book
         if slot not in book.steps or slot in self.slots:
-            return
-        self.slots.append(slot)
+            return None
+        self.slots[slot] = None
         step = book.steps[slot]
         if step.operation == "constant":
             given = book.constant_name(slot, reader.span)
-            self.rests.append(self.builder.slot(slot, given.words if given else ""))
+            self.rests.append(self.builder.number(slot, given.words if given else ""))
         elif not book.is_part(slot, self.root.span) or (book.is_told(slot) and not self._is_same_drawing(slot)):
-            self.rests.append(self.builder.slot(slot))
+            self.rests.append(self.builder.number(slot))
         else:
-            own_sum = step.operation in SAID and not summed
-            if own_sum and book.kinds[slot] is not CONDITION and slot not in book.turns:
-                self.sums.append(_sum(book, slot))
-            self._follow(step, summed or own_sum)
+            return step
+        return None
 
     def _is_same_drawing(self, slot: int) -> bool:
         """Whether a slot is what the rule draws, before it is finished."""
         name = self.book.name(slot)
-        return name is not None and name.words.endswith(" as it is first drawn") and self.book.is_part(slot, self.root.span)
+        return name is not None and name.words.endswith(FIRST_DRAWN) and self.book.is_part(slot, self.root.span)
 
 
 def _sum(book: RuleBook, slot: int) -> Sum:
@@ -353,5 +381,9 @@ def _sum(book: RuleBook, slot: int) -> Sum:
     step = book.steps[slot]
     said, value, kind = SAID[step.operation](teller, step), book.value(slot), book.kinds[slot]
     figures = book.bare(slot) if said.bare else said.words
-    words = " ".join(step.span.text.split())
+    words = _on_one_line(step.span.text)
     return Sum(words, figures, book.figure(value, kind), exact_sum(teller, slot, teller.ends), value, kind.word)
+
+
+def _on_one_line(text: str) -> str:
+    return " ".join(text.split())
