@@ -265,7 +265,7 @@ def test_rules_of_libraries_have_their_sums_and_figures():
     back, front = (
         next(n for n, line in enumerate(text, 1) if line.startswith(word)) for word in ("foundation back_shell", "piece front ")
     )
-    assert f"for line {back}: top_width = 7 5/8 in; for line {front}: top_width = 7 3/4 in" in corset.values()
+    assert f"for line {front}: top_width = 7 3/4 in; for line {back}: top_width = 7 5/8 in" in corset.values()
     assert "= yes" in corset.values()  # when darted
 
 

@@ -30,7 +30,11 @@ class LineFigure(NamedTuple):
 def figures_by_line(book: RuleBook) -> dict[tuple[Source, int], tuple[str, ...]]:
     """(text, line) -> what its rules came to, in words."""
     found: dict[tuple[Source, int], list[LineFigure]] = {}
-    for rule in every_rule(book):
+    for fork in book.plan.forks:
+        if fork.kind == "when":
+            answer = LineFigure("yes" if fork.outcome else "no", "", f"for {fork.key[2]}" if fork.key[2] else "")
+            found.setdefault((fork.span.source, fork.span.line), []).append(answer)
+    for rule in sorted(every_rule(book), key=lambda rule: rule.asked[0].start if rule.asked else 0):
         for span, figure in _of_rule(rule, book.style):
             found.setdefault((span.source, span.line), []).append(figure)
     return {place: tuple(_told(figures)) for place, figures in found.items()}
@@ -80,16 +84,13 @@ def _roots(plan: Plan) -> Iterator[int]:
 
 
 def _of_rule(rule: TreeRule, style: Source) -> Iterator[tuple[Span, LineFigure]]:
-    """Where something stands beside a rule, and what: at its statement, at the line of a library that reckons it, at a `when`."""
+    """Where something stands beside a rule, and what: at its statement, and at the line of a library that reckons it."""
     wanted = _wanted(rule, style)
-    for way in rule.ways:
-        if way.span is not None:
-            yield way.span, LineFigure("yes" if way.holds else "no", "", wanted)
-    if rule.said is None or rule.sort in ("stated", "turn"):
+    if rule.said is None or rule.sort in ("stated", "turn") or rule.kind == "condition" and rule.sort == "step":
         return
     label = ", ".join(filter(None, [rule.side if rule.sort != "measure" else "", wanted]))
     for words, name in _words(rule):
-        own = rule.name if rule.sort in ("measure", "step") and not wanted else name
+        own = rule.name if rule.sort in ("measure", "step") and rule.name and not wanted else name
         yield rule.said.span, LineFigure(words, own, label if rule.by is None else rule.side)
         if rule.by is not None:
             yield rule.by.span, LineFigure(words, name, label)
