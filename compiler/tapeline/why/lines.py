@@ -120,7 +120,7 @@ def _words(rule: TreeRule) -> Iterator[tuple[str, str]]:
 def _told(figures: list[LineFigure]) -> Iterator[str]:
     """Figures at one line: those that are alike once, several each with what it is for."""
     labels: dict[tuple[str, str], str] = {}
-    for words, name, label in figures:
+    for words, name, label in sorted(figures, key=lambda one: bool(one.name) and not one.label):  # first what the line itself gives
         labels[words, name] = labels.get((words, name)) or label
     alone = len(labels) == 1
     for (words, name), label in [*labels.items()][:MOST]:
