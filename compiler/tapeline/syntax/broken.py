@@ -69,13 +69,14 @@ def _insert(root: Start, broken: Broken) -> None:
     column, start = broken.span.column, broken.span.start
     path: list[Node] = [root]
     while True:
-        before = [child for child in node.children if isinstance(child, Node) and _begins_before(child, start) and _on_own_line(child)]
-        inner = before[-1] if before else None
+        # From the last one: lines are set in in the order of the text, so that it is near.
+        before = (child for child in reversed(node.children) if isinstance(child, Node) and _begins_before(child, start))
+        inner = next(filter(_on_own_line, before), None)
         if inner is None or isinstance(inner, Broken) or not (start < inner.span.end or _goes_on_below(inner, column)):
             break
         node = inner
         path.append(node)
-    at = sum(1 for child in node.children if child.span.start < start)
+    at = next((k + 1 for k in reversed(range(len(node.children))) if node.children[k].span.start < start), 0)
     node.__setattr__("children", (*node.children[:at], broken, *node.children[at:]))
     for outer in path:
         whole = Span(outer.span.source, min(outer.span.start, start), max(outer.span.end, broken.span.end))
