@@ -6,18 +6,21 @@ Conditions are 1.0 and 0.0.  A choice between two values takes each body's own; 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from functools import reduce
 
 import numpy as np
 
 from ..geometry import intervals as over
 from ..geometry.arrays import Floats
-from ..geometry.dual import settled
+from ..geometry.dual import Dual, settled
+from ..geometry.sampled import sampled_root
 from ..geometry.solve import root_within as find_root
 from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
 from ..meaning.kinds import quantity as power_of
 from ..meaning.plan import Step
 from ..source.quantity import at_least, at_most, passing, show_figure, show_length, show_number
+from .copies import NotCopied, copied
 from .grounds import resting
 from .operations import (
     Claimed,
@@ -33,7 +36,7 @@ from .operations import (
     same,
     side,
 )
-from .steps import Run
+from .steps import Parted, Run
 
 # --------------------------------------------------------------------------- kinds given, and what can be proved
 
@@ -334,6 +337,7 @@ def negated(run: Run, a: Floats) -> Floats:
     return 1.0 - a
 
 
+FEW = 64  # bodies for which several values are tried at once
 CONVERGENCE = 1e-3  # of the slack: how near a find is brought to its target
 SLACK = {"length": 0.01, "area": 1.0, "number": 1e-5, "angle": 1e-5}  # mm, mm2, 1, radians: how exactly a find must meet
 
@@ -365,12 +369,28 @@ def solve(
         missed: Floats = trial.filled[value] - trial.filled[target]
         return missed
 
+    def misses(x: Floats) -> Floats:
+        """Of several values (n, K) for each body."""
+        index = np.repeat(np.arange(run.n), x.shape[1])
+        trial = run.copies(index, {to: copied(value, index) for to, value in zip(outer_slots, outer, strict=True)})
+        trial.filled[slot] = x.reshape(-1)
+        trial.carry_out(cone)
+        missed: Floats = trial.filled[value] - trial.filled[target]
+        return missed.reshape(x.shape)
+
     if slot in run.solved:
         return settled(miss, run.solved[slot])
     slack = SLACK.get(kinds[1], 1e-6)
-    x, converged, at_low, at_high, off = find_root(miss, low, high, slack * CONVERGENCE)
-    leap = converged & (off > slack)
-    x, converged = np.where(leap, np.nan, x), converged & ~leap
+    x, converged = np.full(run.n, np.nan), np.zeros(run.n, dtype=bool)
+    if run.n <= FEW and not any(isinstance(given, Dual) for given in (low, high, *run.measures.values(), *run.choices.values())):
+        with suppress(NotCopied, Parted):  # what cannot be drawn side by side is tried one by one
+            x, converged = sampled_root(misses, low, high, slack * CONVERGENCE)
+    leap = np.zeros(run.n, dtype=bool)
+    if not converged.all():
+        one_by_one, bracketed, _, _, off = find_root(miss, low, high, slack * CONVERGENCE)
+        leap = ~converged & bracketed & (off > slack)
+        x = np.where(converged, x, np.where(leap, np.nan, one_by_one))
+        converged |= bracketed & ~leap
     defined = np.logical_and.reduce(
         [np.isfinite(given) for given in (low, high, *outer) if isinstance(given, np.ndarray) and given.ndim == 1]
     )

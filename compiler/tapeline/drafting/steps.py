@@ -64,6 +64,14 @@ class Run:
         run.filled, run.solved, run.quiet = dict(filled), self.solved, True
         return run
 
+    def copies(self, index: Indices, filled: dict[int, Any]) -> Run:
+        """A run that reports nothing, for trying values, of copies of the bodies: `index` (M,) tells whose each is."""
+        given = ({name: values[index] for name, values in table.items()} for table in (self.measures, self.choices))
+        run = Run(self.plan, len(index), *given, self.unit)
+        run.filled, run.quiet = filled, True
+        run.solved = {slot: values[index] for slot, values in self.solved.items()}
+        return run
+
     def branched(self, taken: Callable[[], Floats | Indices | Mask]) -> None:
         """A rule takes each body one of several ways (N,), told by a number; between ways a place is out of proportion."""
         if self.branches is not None:

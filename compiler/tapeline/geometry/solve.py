@@ -60,7 +60,8 @@ def root_within(
 ) -> tuple[Floats, Mask, Floats, Floats, Floats]:
     """As `root`, for functions that are dear: it stops where the value is within `enough` of zero, and begins on the chord.
 
-    Gives `(x, found, f_low, f_high, miss)`: the last is how far the value at x is from zero.
+    Gives `(x, found, f_low, f_high, miss)`: the last is how far the value at x was from zero, before x was moved by one more step
+    through the last three points.
     """
     a, b = np.array(plain(low), dtype=float), np.array(plain(high), dtype=float)  # a is always the newest point
     f_low, f_high = function(a), function(b)
@@ -70,7 +71,7 @@ def root_within(
     bracket = np.sign(fa) * np.sign(fb) <= 0.0
     best, f_best = np.where(np.abs(fa) < np.abs(fb), a, b), np.minimum(np.abs(fa), np.abs(fb))
     done = ~bracket | (f_best <= enough)
-    t = np.full(a.shape, 0.5)
+    t, last = np.full(a.shape, 0.5), np.full(a.shape, np.nan)
     if enough > 0.0:
         with np.errstate(invalid="ignore", divide="ignore"):
             chord = fa / (fa - fb)
@@ -92,12 +93,16 @@ def root_within(
             # A bracket of neighbouring numbers cannot shrink further.
             least = 2.0 * np.finfo(float).eps * np.abs(best) / np.abs(b - a)
             stop = np.maximum(reach, least)
-            done = done | (stop > 0.5) | (f_best <= enough) | np.isnan(fx)
+            before, done = done, done | (stop > 0.5) | (f_best <= enough) | np.isnan(fx)
             xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
             quadratic = (phi * phi < xi) & ((1.0 - phi) * (1.0 - phi) < 1.0 - xi)
             step = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
-            t = np.where(quadratic & np.isfinite(step), step, 0.5)
+            good = quadratic & np.isfinite(step)
+            last = np.where(done & ~before & good & (f_best > 0.0), a + step * (b - a), last)
+            t = np.where(good, step, 0.5)
             t = np.clip(t, np.minimum(stop, 0.5), np.maximum(1.0 - stop, 0.5))
     converged = bracket & done & np.isfinite(f_best)
+    if enough > 0.0:
+        best = np.where(np.isfinite(last), last, best)
     x = np.where(converged, best, np.nan)
     return settled(function, x) if sloped else x, converged, f_low, f_high, f_best
