@@ -66,8 +66,8 @@ class Run:
 
     def copies(self, index: Indices, filled: dict[int, Any]) -> Run:
         """A run that reports nothing, for trying values, of copies of the bodies: `index` (M,) tells whose each is."""
-        given = ({name: values[index] for name, values in table.items()} for table in (self.measures, self.choices))
-        run = Run(self.plan, len(index), *given, self.unit)
+        measures, choices = ({name: values[index] for name, values in given.items()} for given in (self.measures, self.choices))
+        run = Run(self.plan, len(index), measures, choices, self.unit)
         run.filled, run.quiet = filled, True
         run.solved = {slot: values[index] for slot, values in self.solved.items()}
         return run

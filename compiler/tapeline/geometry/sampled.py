@@ -3,7 +3,7 @@
 A function drawn by many small steps for one body costs nearly as much as for ten.  So instead of one trial after another the whole
 bracket is sampled at once, at places that stand closer toward its ends (those of Chebyshev, so that a polynomial through the values
 goes astray nowhere), the root read off by inverse interpolation (Neville's scheme through the nearest values, one more of them at a
-time; how far the best two estimates differ tells how exact they are), and a few places about it sampled next, until nothing moves.
+time; how far the best of these estimates differ tells how exact they are), and a few places about it sampled next, until nothing moves.
 
 It is only believed where all can be seen: the function is known at every sample, no end of the bracket is itself a root, and it
 changes its sign once.  Elsewhere it says that it has not found one, and `solve.root_within` has to look.
@@ -22,13 +22,14 @@ FIRST = (1.0 - np.cos(np.pi * np.arange(SAMPLES) / (SAMPLES - 1))) / 2.0
 ABOUT = np.array([-1.0, -0.3, 0.3, 1.0])
 ROUNDS = 6
 VALUES = 6  # through so many an estimate goes at most
-EXACT = 1e-6  # of what is enough: the root is as exact as the function is
+CLOSE = 0.01  # of the bracket: two estimates may agree by chance until samples stand so near on either side
+EXACT = 1e-4  # of what is enough: the root is as exact as the function is
 
 
 def sampled_root(function: Callable[[Floats], Floats], low: Floats, high: Floats, enough: float) -> tuple[Floats, Mask]:
     """`(x, found)`, both (N,), for bounds (N,).
 
-    `function` takes and gives (N, K), for any K.  The value at x is within a millionth of `enough` of zero; x is NaN where it is not
+    `function` takes and gives (N, K), for any K.  The value at x is within a ten thousandth of `enough` of zero; x is NaN where it is not
     found in this way.
     """
     with np.errstate(all="ignore"):
@@ -40,7 +41,7 @@ def sampled_root(function: Callable[[Floats], Floats], low: Floats, high: Floats
         for left in reversed(range(ROUNDS)):
             found &= _changes(f).sum(axis=1) == 1
             estimate, error, near, far, steep = _estimated(x, f)
-            now = found & ~settled & (error * steep <= EXACT * enough)
+            now = found & ~settled & (error * steep <= EXACT * enough) & (far - near <= CLOSE * np.abs(high - low))
             root = np.where(now, estimate, root)
             settled |= now
             if (settled | ~found).all() or not left:
@@ -71,16 +72,15 @@ def _estimated(x: Floats, f: Floats) -> tuple[Floats, Floats, Floats, Floats, Fl
     fs = np.where(there, np.take_along_axis(f, places, 1), np.nan)
     ladder = [xs[:, k] for k in range(VALUES)]
     estimate, error = np.full(len(x), np.nan), np.full(len(x), np.inf)
-    last = None
+    last, moved = ladder[0], np.full(len(x), np.inf)
     for order in range(1, VALUES):
         ladder = [
             (fs[:, k] * ladder[k + 1] - fs[:, k + order] * ladder[k]) / (fs[:, k] - fs[:, k + order]) for k in range(VALUES - order)
         ]
         value = ladder[0]
-        if last is not None:
-            differ = np.abs(value - last)
-            better = (differ < error) & (value >= near) & (value <= far)
-            estimate, error = np.where(better, value, estimate), np.where(better, differ, error)
-        last = value
+        moved, before = np.abs(value - last), moved
+        doubt = np.maximum(moved, 1e-3 * before)
+        better = (doubt < error) & (value >= near) & (value <= far)
+        estimate, error, last = np.where(better, value, estimate), np.where(better, doubt, error), value
     chord = np.isnan(estimate)
     return np.where(chord, (near + far) / 2.0, estimate), np.where(chord, (far - near) / 2.0, error), near, far, steep
