@@ -8,21 +8,41 @@ and what is wrong with the body for it.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from pygls.exceptions import JsonRpcInvalidParams
 
 from ..source.diagnostics import Diagnostic, as_data, render
-from .documents import Documents
+from .documents import Documents, NotServed
 from .protocol import DeskServer
-from .worker import Worker
+from .worker import LATER, Stale, Worker
 
 BODY = "tapeline/body"
 
 
 def add_bodies(server: DeskServer, documents: Documents, worker: Worker) -> None:
     chosen = server.body
+    running: set[asyncio.Task[None]] = set()
+
+    def work_out(uri: str) -> None:
+        task = asyncio.ensure_future(worked_out_at_rest(uri))
+        running.add(task)
+        task.add_done_callback(running.discard)
+
+    async def worked_out_at_rest(uri: str) -> None:
+        """Have the values at hand when the author points at a name, and let the client ask anew for those that it shows."""
+        if not chosen.given.get("card"):
+            return
+        with suppress(Stale, NotServed):
+            await documents.at_rest(uri)
+            if documents.document(uri).is_rules:
+                await worker.run(("values", uri), chosen.values, uri, of=uri, urgency=LATER)
+                refresh(server)
+
+    documents.listeners.append(work_out)
 
     @server.feature(BODY)
     async def body(params: Any) -> dict[str, object]:
@@ -33,7 +53,8 @@ def add_bodies(server: DeskServer, documents: Documents, worker: Worker) -> None
             chosen.choose(params)
         except ValueError as problem:
             raise JsonRpcInvalidParams(str(problem)) from None
-        refresh(server)
+        for document in documents.opened:
+            work_out(document.uri)
         uri = params.get("uri")
         if not isinstance(uri, str):
             return {"values": {}, "diagnostics": []}

@@ -24,7 +24,7 @@ log = logging.getLogger(__name__)
 
 
 class Publisher:
-    """What each open text told of each file, and what was published."""
+    """What each open text told of each file, and what was published; when it rests, also what its worked examples come to."""
 
     def __init__(self, server: DeskServer, documents: Documents, worker: Worker):
         self.server, self.documents, self.worker = server, documents, worker
@@ -45,10 +45,11 @@ class Publisher:
     async def _diagnose(self, uri: str, urgency: int) -> None:
         documents = self.documents
 
-        def read() -> dict[str, list[types.Diagnostic]]:
+        def read(examples: bool = False) -> dict[str, list[types.Diagnostic]]:
             reading = documents.reading(uri)
+            more = tuple(reading.examples()[1]) if examples else ()
             found: dict[str, list[types.Diagnostic]] = {uri: []}
-            for source, every in told_of(reading).items():
+            for source, every in told_of(reading, more).items():
                 where = documents.uri_of(reading, source)
                 if where is not None:
                     found.setdefault(where, []).extend(as_protocol(one, reading, documents) for one in every)
@@ -56,6 +57,8 @@ class Publisher:
 
         try:
             self._publish(uri, await self.worker.run(("diagnose", uri), read, of=uri, urgency=urgency))
+            await documents.at_rest(uri)
+            self._publish(uri, await self.worker.run(("examples", uri), read, True, of=uri, urgency=LATER))
         except Stale:
             pass
         except Exception as problem:

@@ -14,6 +14,7 @@ the same.  A library is read by a style of one line that uses it, and everything
 
 from __future__ import annotations
 
+import asyncio
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -29,9 +30,11 @@ from ..source.edited import EditedWorld
 from ..source.text import Source, Span
 from ..source.world import LIBRARIES, STYLES, SUFFIX, FolderWorld
 from .places import Positions
+from .worker import Stale
 
 _HEADING = re.compile(r"^[ \t]*library[ \t]+([^\W\d]\w*)", re.MULTILINE)
 _LINE_END = re.compile(r"\r\n?")
+REST = 0.4  # seconds without a key, after which what takes longer is begun
 _UNSAVED = "untitled"  # the scheme of texts that have no file yet
 _SORTS = {"library": LIBRARIES, "style": STYLES}
 
@@ -162,6 +165,13 @@ class Documents:
     @property
     def opened(self) -> Sequence[Document]:
         return tuple(self._open.values())
+
+    async def at_rest(self, uri: str) -> None:
+        """Wait until a text has been left alone for a moment; `Stale` where it changes meanwhile."""
+        document = self.document(uri)
+        await asyncio.sleep(REST)
+        if self._open.get(uri) is not document:
+            raise Stale
 
     def document(self, uri: str) -> Document:
         """`NotServed` where it is not open."""

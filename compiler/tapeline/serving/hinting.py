@@ -20,6 +20,7 @@ def add_hinting(server: DeskServer, documents: Documents, worker: Worker) -> Non
             return hints_in(documents.source(uri), server.body.values(uri), start, end)
 
         source = documents.source(uri)
+        await documents.at_rest(uri)
         return [
             types.InlayHint(documents.positions.position(source, hint.offset), hint.text)
             for hint in await worker.run(("hints", uri), found, of=uri, urgency=LATER)

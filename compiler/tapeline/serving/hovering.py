@@ -17,7 +17,7 @@ def add_hovering(server: DeskServer, documents: Documents, worker: Worker) -> No
         offset = documents.offset(uri, params.position)
 
         def told() -> Hover | None:
-            return hover_at(documents.reading(uri), documents.source(uri), offset, server.body.values(uri))
+            return hover_at(documents.reading(uri), documents.source(uri), offset, server.body.known_values(uri))
 
         found = await worker.run(("hover", uri), told, of=uri)
         if found is None:

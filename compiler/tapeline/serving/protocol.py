@@ -53,6 +53,10 @@ class DeskProtocol(LanguageServerProtocol):
         if number is not None and method is not None and not self._begun and method != types.INITIALIZE:
             self._refuse(number, types.ErrorCodes.ServerNotInitialized, "Nothing can be asked before initialize.")
             return
+        if method is not None and not self._knows(method):
+            if number is not None:
+                self._refuse(number, types.ErrorCodes.MethodNotFound, f"Nothing here is called {method}.")
+            return
         try:
             message = self.structure_message(data)
         except Exception:
@@ -65,6 +69,9 @@ class DeskProtocol(LanguageServerProtocol):
     @property
     def _begun(self) -> bool:
         return hasattr(self, "client_capabilities")
+
+    def _knows(self, method: object) -> bool:
+        return method == types.CANCEL_REQUEST or method in self.fm.builtin_features or method in self.fm.features
 
     def _refuse(self, number: int | str | None, code: int, sentence: str) -> None:
         self._send_data({"jsonrpc": self.VERSION, "id": number, "error": {"code": int(code), "message": sentence}})
