@@ -72,6 +72,7 @@ class Documents:
         use_cache()
         self.behind = behind if behind is not None else FolderWorld()
         self.folder = None if folder is None else folder.resolve()
+        self.also: set[Path] = set()  # files outside the folder that were named to the program itself, resolved
         self.positions = Positions()
         self.pages = ""  # the address under which the pages of codes are served
         self._open: dict[str, Document] = {}
@@ -92,7 +93,11 @@ class Documents:
             raise NotServed(f"Only files can be opened here, and this is none: {uri}")
         path = Path(unquote(parts.path)).resolve()
         homes = (self.folder, self.behind.standard, self.behind.styles)
-        if self.folder is not None and not any(home is not None and path.is_relative_to(home) for home in homes):
+        if (
+            self.folder is not None
+            and path not in self.also
+            and not any(home is not None and path.is_relative_to(home) for home in homes)
+        ):
             raise NotServed(f"Only files in {self.folder} can be opened here, and this is none: {path}")
         return path
 
