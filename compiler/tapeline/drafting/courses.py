@@ -150,6 +150,13 @@ def _draft_together(
     run = start(plan, index, measures, choices, unit)
     run.sides = sides or {}
     run.solved = {slot: values[index] for slot, values in (found or {}).items()}
+    hold_against(run, diagnostics)
+    run.carry_out(plan.steps)
+    return judged(run, index)
+
+
+def hold_against(run: Run, diagnostics: Iterable[Diagnostic]) -> None:
+    """Fail every body of a run by what is wrong with its course."""
     for diagnostic in diagnostics:
         run.fail(
             True,
@@ -162,7 +169,11 @@ def _draft_together(
             diagnostic.others,
             diagnostic.severity,
         )
-    run.carry_out(plan.steps)
+
+
+def judged(run: Run, index: Indices) -> Draft:
+    """The draft of bodies whose steps have been carried out."""
+    plan = run.plan
     pattern = assemble(plan, run)
     let_in(pattern, run)
     hold_sections_alike(pattern, run)
