@@ -21,7 +21,7 @@ from ..source.text import Span
 from .book import FIRST_DRAWN, LEAVES, QUANTITIES, FiguredSum, RuleBook, Wording
 from .sums import SAID, exact_sum
 
-OF_A_SHAPE = ("shape_point", "shape_corner", "shape_edge", "shape_guide", "shape_dart")
+OF_A_SHAPE = ("shape_point", "shape_corner", "shape_edge", "shape_guide", "shape_dart", "shape_level")
 _NAMED_WORDS = re.compile(r"[^\W\d]\w*")
 
 
@@ -173,22 +173,24 @@ class TreeBuilder:
         return self._leaf(number, step) if step.operation in LEAVES else self._rule(number, step)
 
     def unchanged(self, step: Step) -> int | None:
-        """The slot that a point, an edge or a dart of a shape was put together from; None where the shape was changed."""
+        """The slot that a point, edge, dart or level of a shape was put together from; None where the shape was changed."""
         shape, name = self.book.steps[step.inputs[0]], str(step.options["name"])
+        adding = {"shape_point": "with_points", "shape_level": "with_levels"}.get(step.operation)
         while shape.operation in ("with_points", "with_levels"):
-            added: tuple[str, ...] = shape.options["names"] if shape.operation == "with_points" else ()
-            if step.operation == "shape_point" and name in added:
+            added: tuple[str, ...] = shape.options["names"] if shape.operation == adding else ()
+            if name in added:
                 return shape.inputs[1 + added.index(name)]
             shape = self.book.steps[shape.inputs[0]]
         if shape.operation != "shape":
             return None
-        edges: tuple[str, ...] = shape.options["edges"]
-        points: tuple[str, ...] = shape.options["points"]
-        if step.operation == "shape_point":
-            return shape.inputs[len(edges) + points.index(name)] if name in points else None
+        edges, points, levels = (tuple(shape.options[sort]) for sort in ("edges", "points", "crossed_by"))
         if step.operation == "shape_dart":
             return next((slot for slot in shape.inputs[: len(edges)] if self._has_dart(slot, name)), None)
-        return shape.inputs[edges.index(name)] if name in edges else None
+        first, names = {
+            "shape_point": (len(edges), points),
+            "shape_level": (len(edges) + len(points), levels),
+        }.get(step.operation, (0, edges))
+        return shape.inputs[first + names.index(name)] if name in names else None
 
     def _has_dart(self, slot: int, name: str) -> bool:
         edge = self.book.filled(slot)
