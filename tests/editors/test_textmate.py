@@ -117,7 +117,7 @@ def test_few_names_look_like_words_of_the_language():
                     seen.add(str(word))
     vocabulary = script().Vocabulary()
     assert seen <= {part for word in vocabulary.heads | vocabulary.others | vocabulary.kinds for part in word.split()}
-    assert names > 10_000 and wrong / names < 0.12, (wrong, names, sorted(seen))
+    assert names > 10_000 and wrong / names < 0.02, (wrong, names, sorted(seen))
 
 
 def test_the_language_configuration_fits():
