@@ -29,8 +29,8 @@ from .telling import (
     entry_behind,
     plain,
     signature,
+    titled,
     told_of_function,
-    told_of_library,
     told_of_name,
     told_of_statement,
     told_of_style,
@@ -207,7 +207,7 @@ class _NamesAt:
         world, start = self.reading.world, self.stand.start
         if sorts.LIBRARY in wanted:
             for name in world.library_names():
-                yield Suggestion(name, sorts.LIBRARY, start, name, told=told_of_library(self.reading, name))
+                yield Suggestion(name, sorts.LIBRARY, start, name, told=titled(name, world.library(name)))
         if sorts.STYLE in wanted:
             for name in world.style_names():
                 yield Suggestion(name, sorts.STYLE, start, name, told=told_of_style(self.reading, name))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 from ..meaning.catalogue import Catalogue, CatalogueEntry, catalogue, entry_of
 from ..meaning.functions import FUNCTIONS
@@ -16,7 +18,9 @@ from ..syntax.forms import RECORDS, Node
 from ..syntax.parser import parse
 from ..syntax.trivia import trivia
 
+MOST_TEXTS = 64  # whose rules, recipes and checks are remembered
 CALLED = ("rule", "recipe", "check")
+_TITLED = re.compile(r'^(?:style|library)[ \t]+\w+[ \t]+"([^"\n]*)"', re.MULTILINE)
 _SIGNS = str.maketrans({sign: f"\\{sign}" for sign in "\\`*_[]<>#|"})
 
 Values = Mapping[str, str]  # what each name comes to for the chosen body, as people write it; "" -> for whom
@@ -61,13 +65,17 @@ def entry_behind(definition: Definition) -> CatalogueEntry | None:
 
 
 def entry_at(source: Source, name: str, sort: str) -> CatalogueEntry | None:
+    return _entries(source).get((sort, name))
+
+
+@lru_cache(maxsize=MOST_TEXTS)
+def _entries(source: Source) -> dict[tuple[str, str], CatalogueEntry]:
+    """What a text gives that can be called, by sort and name."""
     parsed = parse(source)
-    for statement in parsed.tree.statements or ():
-        if isinstance(statement, (tree.Rule, tree.RuleSteps, tree.Recipe, tree.Check)) and statement.name == name:
-            entry = entry_of(statement, trivia(parsed.tree, parsed.comments).above.get(statement, ()))
-            if entry.sort == sort:
-                return entry
-    return None
+    called = [one for one in parsed.tree.statements or () if isinstance(one, (tree.Rule, tree.RuleSteps, tree.Recipe, tree.Check))]
+    above = trivia(parsed.tree, parsed.comments).above if called else {}
+    entries = [entry_of(one, above.get(one, ())) for one in called]
+    return {(entry.sort, entry.name): entry for entry in entries}
 
 
 def signature(entry: CatalogueEntry) -> str:
@@ -106,9 +114,13 @@ def _told_of(listed: Catalogue) -> str:
 
 def told_of_style(reading: Reading, name: str) -> str:
     """A style, by its heading."""
-    source = reading.world.style(name)
-    heading = None if source is None else parse(source).tree.heading
-    return f"**{plain(name)}**: {plain(str(heading.title)[1:-1])}" if isinstance(heading, tree.Style) else ""
+    return titled(name, reading.world.style(name))
+
+
+def titled(name: str, source: Source | None) -> str:
+    """A style or library by the title in its heading, for which no more of it is read."""
+    heading = None if source is None else _TITLED.search(source.text)
+    return "" if heading is None else f"**{plain(name)}**: {plain(heading[1])}"
 
 
 def told_of_code(code: str) -> str:
