@@ -206,7 +206,7 @@ class TestFiles:
         assert [path.name for path in (folder / "out").iterdir()] == ["pattern.json"]
 
     def test_a_write_that_breaks_off_leaves_the_old_papers_whole(self, drafted, tapeline, monkeypatch):
-        import tapeline.desk.files as files
+        import tapeline.making.writing as files
 
         before = {path.name: path.read_bytes() for path in (drafted / "out").iterdir()}
         opened = []

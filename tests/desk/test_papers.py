@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from tapeline.desk import files
 from tapeline.desk.cli import program
-from tapeline.desk.files import is_ours, write_all
+from tapeline.making import writing as files
+from tapeline.making.writing import is_ours, write_all
 from tapeline.paper.kinds import ALL, KINDS, OF_A_DRAFT, OF_OTHER_COMMANDS, OF_SIZES, USUAL, UnknownKind, kinds_in
 
 DRAFT = ("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out")

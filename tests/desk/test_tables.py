@@ -3,10 +3,10 @@
 import re
 from io import StringIO
 
-from tapeline.desk.columns import Table, _width
 from tapeline.desk.tables import WIDTH, print_ledgers
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
+from tapeline.making.columns import Table, _width
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld

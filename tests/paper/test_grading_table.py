@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from size_runs import drafted, work_of_sizes
 
-from tapeline.desk.files import is_ours
+from tapeline.making.writing import is_ours
 from tapeline.paper.grading.table import SECTIONS, grade_sheet, papers, write_csv, write_sheet
 from tapeline.sizing.growth import growth_of
 

@@ -14,7 +14,7 @@ import pytest
 import shapely
 from size_runs import drafted, work_of_size, work_of_sizes
 
-from tapeline.desk.files import is_ours
+from tapeline.making.writing import is_ours
 from tapeline.paper.cutter import dxf, rule_table
 from tapeline.paper.house.house import House
 from tapeline.session import Session

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
+from ..making.columns import Table
 from ..source.diagnostics import Diagnostic, has_errors, refused
-from .columns import Table
 from .files import find_body, find_house, find_style
 from .tables import print_table
 

@@ -247,7 +247,7 @@ def _tell(comparison: Comparison, name: str) -> None:
 
 
 def _write(folder: Path, contents: Mapping[str, str | bytes], overwrite: bool) -> tuple[list[str], list[Diagnostic]]:
-    from ..files import write_all
+    from ...making.writing import write_all
 
     paths, diagnostics = write_all(folder, contents, overwrite) if contents else ([], [])
     return [path.as_posix() for path in paths], diagnostics

@@ -253,8 +253,8 @@ def _write(
     report: Report, request: _DraftRequest, folder: Path, papers: dict[str, bytes], drafted: BodyDraft, each_day: bool
 ) -> NoReturn:
     """Write the papers of one draft, unless those of another lie there, and tell its ledgers."""
+    from ...making.writing import write_all
     from ...orders.papers_there import papers_of_others
-    from ..files import write_all
 
     if not request.overwrite:
         report.stop_if_wrong(papers_of_others(folder, papers, each_day))
@@ -270,9 +270,10 @@ def _write(
 
 
 def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> None:
+    from ...making.writing import left_over, write_all
     from ...orders.papers_there import papers_of_others
     from ...session import Session
-    from ..files import find_body, find_house, find_sizes, find_style, left_over, write_all
+    from ..files import find_body, find_house, find_sizes, find_style
 
     report = Report(context, request.as_json, {"command": "draft", "style": request.style, "sizes": table, "files": []})
     style, wrong = find_style(request.style)

@@ -72,8 +72,9 @@ def lock(
     is recorded as failing.
     """
     from ...locking.lock import write_lock
+    from ...making.writing import write_all
     from ...session import Session
-    from ..files import find_house, find_style, write_all
+    from ..files import find_house, find_style
     from ..locked import cards_for, made_lock
 
     if bool(table) == bool(bodies):

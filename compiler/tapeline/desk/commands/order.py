@@ -76,10 +76,10 @@ def order(
     STYLE, CLIENT and HOUSE are paths, or bare names of files beside the order or of what comes with the program.
     The order is tried by a draft before it is written. Draft it with: tapeline draft FILE
     """
+    from ...making.writing import write_all
     from ...orders.order import ClientOrder, write_order
     from ...paper.kinds import USUAL
     from ...session import Session
-    from ..files import write_all
 
     path = target or Path(f"{Path(client).stem}-{Path(style).stem}{SUFFIX}")
     report = Report(context, as_json, {"command": "order", "style": style, "client": client, "files": []})

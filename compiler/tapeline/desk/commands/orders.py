@@ -63,7 +63,7 @@ def _of_orders(told: Iterable[tuple[Standing, Sequence[Diagnostic]]]) -> list[Di
 
 
 def _words(standings: Sequence[Standing], anew: dict[Standing, Anew], date: datetime, folder: Path) -> str:
-    from ..columns import Table
+    from ...making.columns import Table
     from ..tables import WIDTH
 
     if not standings:

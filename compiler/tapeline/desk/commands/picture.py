@@ -19,7 +19,7 @@ from ..report import EXIT_CODES, Report
 @click.pass_context
 def picture(context: click.Context, pdf: Path, page: int, folder: Path, overwrite: bool, as_json: bool) -> None:
     """Make a picture (PNG) of one page of PDF, to look at or to send. Cut from the PDF, never from the picture."""
-    from ..files import write_all
+    from ...making.writing import write_all
     from ..picturing import picture_of
 
     report = Report(context, as_json, {"command": "picture", "pdf": pdf.as_posix(), "page": page, "files": []})

@@ -86,11 +86,12 @@ def probe(
     on arithmetic and straight lines alone are proved where they can be.
     """
     from ...batch.workers import Stopped
+    from ...making.writing import write_all
     from ...probing.cases import cases_of
     from ...probing.probe import probe as probed
     from ...probing.telling import data_of, text_of
     from ...session import Session
-    from ..files import find_style, write_all
+    from ..files import find_style
     from ..populations import open_population
     from ..probed import pair_named, papers
     from ..progress import Progress

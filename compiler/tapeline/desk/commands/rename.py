@@ -23,8 +23,9 @@ def rename(context: click.Context, file: str, place: str, name: str, as_json: bo
     """
     from ...editing.definitions import place_of, read_text
     from ...editing.renaming import edited, renamed
+    from ...making.writing import write_all
     from ...source.world import FolderWorld
-    from ..files import find_style, write_all
+    from ..files import find_style
 
     report = Report(context, as_json, {"command": "rename", "file": file, "place": place, "name": name})
     path, diagnostics = find_style(file)
