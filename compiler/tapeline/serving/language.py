@@ -29,6 +29,7 @@ from .chosen import BodyOfConnection
 from .completing import add_completing
 from .diagnosing import add_diagnosing
 from .documents import Documents
+from .drawing import add_drawing
 from .hinting import add_hinting
 from .hovering import add_hovering
 from .mending import add_mending
@@ -46,6 +47,7 @@ FEATURES: tuple[Callable[[DeskServer, Documents, Worker], None], ...] = (
     add_completing,
     add_hinting,
     add_mending,
+    add_drawing,
     add_outlining,
 )
 

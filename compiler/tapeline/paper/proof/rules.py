@@ -74,6 +74,10 @@ class RuleTexts:
             pieces[name] = rows
         return {"sets": [list(names) for names in sets], "pieces": pieces}
 
+    def rests(self) -> dict[str, list[set[tuple[Source, int]]]]:
+        """Piece -> for each of its strokes, in the order of their drawing, the lines of text that it rests on, its own rule left out."""
+        return self._rest
+
     def rows(self, source: Source) -> list[SourceLine]:
         lines = source.text.splitlines()
         return [
