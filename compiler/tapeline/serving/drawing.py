@@ -46,13 +46,13 @@ from ..paper.drawing.pieces import draw_piece
 from ..paper.kinds import KINDS
 from ..paper.proof.rules import RuleTexts, file_name, strokes_of
 from ..paper.sheets.svg import write_leaf
-from ..source.diagnostics import Diagnostic, as_data, render
+from ..source.diagnostics import ERROR, Diagnostic, as_data, render
 from ..source.quantity import read_length, read_number
 from ..source.text import Span
-from .asked import Asked
 from .at_hand import at_hand
 from .benches import Bench, Benches, NotDrawn
 from .documents import Documents
+from .params import GivenParams
 from .protocol import DeskServer
 from .worker import AT_ONCE, Worker
 
@@ -60,10 +60,10 @@ from .worker import AT_ONCE, Worker
 def add_drawing(server: DeskServer, documents: Documents, worker: Worker) -> None:
     benches = Benches(documents, server.body)
 
-    def add(method: str, answer: Callable[[Bench, Asked], object], urgency: int | None = None) -> None:
+    def add(method: str, answer: Callable[[Bench, GivenParams], object], urgency: int | None = None) -> None:
         @server.feature(method)
         async def feature(params: Any) -> object:
-            asked = Asked(method, params)
+            asked = GivenParams(method, params)
             uri = asked.text("uri")
 
             def worked_out() -> object:
@@ -77,7 +77,7 @@ def add_drawing(server: DeskServer, documents: Documents, worker: Worker) -> Non
 
     @server.feature("tapeline/draft")
     async def draft(params: Any) -> object:
-        asked = Asked("tapeline/draft", params)
+        asked = GivenParams("tapeline/draft", params)
         uri = asked.text("uri")
         return await worker.run(("tapeline/draft", uri), lambda: _draft(benches, uri, asked), of=uri, urgency=AT_ONCE)
 
@@ -98,10 +98,12 @@ def _refusal(sentence: str) -> JsonRpcException:
 
 
 def _refused(said: list[Diagnostic]) -> NotDrawn:
-    return NotDrawn(" ".join(filter(None, (f"{said[0].title}: {said[0].found}.", said[0].suggestion))))
+    """What is wrong first of all: what was set out of its range, before what comes of that."""
+    first = min(said, key=lambda one: (one.severity != ERROR, one.code != "D402"))
+    return NotDrawn(" ".join(filter(None, (f"{first.title}: {first.found}.", first.suggestion))))
 
 
-def _drawn(bench: Bench, asked: Asked) -> LiveDrawing:
+def _drawn(bench: Bench, asked: GivenParams) -> LiveDrawing:
     """The draft of what was slid.  `NotDrawn` where it failed."""
     drawing = bench.at(asked.figures("measures"), asked.figures("choices"), asked.flag("opened"))
     if drawing.failed:
@@ -112,7 +114,7 @@ def _drawn(bench: Bench, asked: Asked) -> LiveDrawing:
 # ------------------------------------------------------------ what can be slid
 
 
-def _sheet(bench: Bench, documents: Documents, asked: Asked) -> dict[str, object]:
+def _sheet(bench: Bench, documents: Documents, asked: GivenParams) -> dict[str, object]:
     document = documents.document(asked.text("uri"))
     return {
         "unit": bench.unit,
@@ -133,7 +135,7 @@ def _slider(bench: Bench, slider: Slider) -> dict[str, object]:
     return {**slider._asdict(), **shown}
 
 
-def _figure(bench: Bench, asked: Asked) -> dict[str, object]:
+def _figure(bench: Bench, asked: GivenParams) -> dict[str, object]:
     """A length without a unit is in that of the page; a comma may stand for the point."""
     slider, text = _slider_named(bench, asked.text("name")), asked.text("text").strip()[:40].replace(",", ".")
     value: float
@@ -167,7 +169,7 @@ def _slider_named(bench: Bench, name: str) -> Slider:
 # ------------------------------------------------------------ the drawing
 
 
-def _draft(benches: Benches, uri: str, asked: Asked) -> dict[str, object]:
+def _draft(benches: Benches, uri: str, asked: GivenParams) -> dict[str, object]:
     answer: dict[str, object] = {"version": benches.documents.version(uri), "failed": True, "message": "", "pieces": [], "cautions": []}
     try:
         bench = benches.of(uri)
@@ -208,7 +210,7 @@ def _at(span: Span | None) -> dict[str, object] | None:
     return None if span is None else {"file": span.source.name.rsplit("/", 1)[-1], "line": span.line}
 
 
-def _ledgers(bench: Bench, asked: Asked) -> dict[str, object]:
+def _ledgers(bench: Bench, asked: GivenParams) -> dict[str, object]:
     draft = _drawn(bench, asked).draft
     tables = ledger_tables(draft.ledgers, draft.finished, HouseLengths(bench.house, bench.unit), draft.unfitted)
     return {"tables": [_table(table) for table in tables if table.rows]}
@@ -227,7 +229,7 @@ def _table(table: Table) -> dict[str, object]:
 # ------------------------------------------------------------ rules and lines
 
 
-def _links(bench: Bench, asked: Asked) -> dict[str, object]:
+def _links(bench: Bench, asked: GivenParams) -> dict[str, object]:
     """Rule, as "file:line" -> the lines of the drawing that rest on it, as {piece, line, name}; `own` are those that it drew itself."""
     work = _drawn(bench, asked).work
     drawn = [draw_piece(piece, work.index, work.heading, work.opened) for piece in work.shown]
@@ -244,14 +246,14 @@ def _links(bench: Bench, asked: Asked) -> dict[str, object]:
     return {"own": own, "held": held}
 
 
-def _why(bench: Bench, asked: Asked) -> dict[str, object]:
+def _why(bench: Bench, asked: GivenParams) -> dict[str, object]:
     answer, wrong = _drawn(bench, asked).draft.reasons().why(asked.text("place"))
     if answer is None:
         raise _refused(wrong)
     return {"lines": answer.lines(), "rules": answer.as_data()["rules"]}
 
 
-def _construction(bench: Bench, asked: Asked) -> dict[str, object]:
+def _construction(bench: Bench, asked: GivenParams) -> dict[str, object]:
     draft = _drawn(bench, asked).draft
     names = [piece.name for piece in draft.draft.plan.pieces]
     name = asked.text("piece", names[0] if names else "")
@@ -280,7 +282,7 @@ def _part(part: DrawnPart) -> str:
 # ------------------------------------------------------------ beside each other
 
 
-def _compare(bench: Bench, asked: Asked) -> dict[str, object]:
+def _compare(bench: Bench, asked: GivenParams) -> dict[str, object]:
     """What has moved: each place by where it was (in its piece as it was), with its words; `shift` lays what was held on what is now."""
     held, now = (_drawn(bench, asked.part(name)).draft for name in ("held", "now"))
     done = compared_drafts(held, now, ("held", "now"))
@@ -299,7 +301,7 @@ def _compare(bench: Bench, asked: Asked) -> dict[str, object]:
     return {"places": places, "shift": shift, "words": in_short(done), "moved": moved_data(done)}
 
 
-def _sizes(bench: Bench, documents: Documents, asked: Asked) -> dict[str, object]:
+def _sizes(bench: Bench, documents: Documents, asked: GivenParams) -> dict[str, object]:
     path = documents.path(asked.text("table")) if asked.text("table").startswith("file:") else None
     if path is None:
         raise NotDrawn("A size table is named by its address.")
@@ -314,7 +316,7 @@ def _sizes(bench: Bench, documents: Documents, asked: Asked) -> dict[str, object
 # ------------------------------------------------------------ kept
 
 
-def _card(bench: Bench, asked: Asked) -> dict[str, object]:
+def _card(bench: Bench, asked: GivenParams) -> dict[str, object]:
     """What was slid, other than the card and the style have it: the card as text with the measures, and the options with the choices."""
     measures, choices = differing(bench.measures, asked.figures("measures")), differing(bench.choices, asked.figures("choices"))
     shown = {name: _slider_named(bench, name).shown(value, bench.house.in_english(), bench.unit) for name, value in measures.items()}
@@ -332,7 +334,7 @@ def _card(bench: Bench, asked: Asked) -> dict[str, object]:
     return {"card": write_card(card), "options": " ".join(options), "differs": sorted(shown) + sorted(choices)}
 
 
-def _papers(bench: Bench, documents: Documents, asked: Asked) -> dict[str, object]:
+def _papers(bench: Bench, documents: Documents, asked: GivenParams) -> dict[str, object]:
     kinds = asked.words("kinds")
     strange = [kind for kind in kinds if kind not in KINDS]
     if strange or not kinds:
@@ -350,7 +352,7 @@ def _papers(bench: Bench, documents: Documents, asked: Asked) -> dict[str, objec
     return {"folder": folder.as_posix(), "written": [path.name for path in paths]}
 
 
-def _folder(bench: Bench, documents: Documents, asked: Asked) -> Path:
+def _folder(bench: Bench, documents: Documents, asked: GivenParams) -> Path:
     """Where papers of a text are written: beside it, never where the program itself lies."""
     document = documents.document(asked.text("uri"))
     home = documents.folder or (None if document.path is None else document.path.parent)

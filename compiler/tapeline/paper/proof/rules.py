@@ -42,6 +42,12 @@ class RuleTexts:
         self._plans = {piece.name: piece for piece in work.plan.pieces}
         self._finished = {finished_piece.piece.name: finished_piece for finished_piece in work.shown}
         self._needed: dict[frozenset[int], set[tuple[Source, int]]] = {}
+        self._named: dict[
+            int, list[Span]
+        ] = {}  # where a slot is given a name: a rule of a library draws by the lines that name its result
+        for name in work.plan.names:
+            if name.sort in ("choice", "quantity", "part", "level"):
+                self._named.setdefault(name.slot, []).append(name.span)
         self._own = {
             (piece.name, k): self._drawing_rule(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))
         }
@@ -131,7 +137,9 @@ class RuleTexts:
             slots |= {slot for name, _, points, intake in piece_plan.inner if name == stroke.name for slot in (*points, intake)}
         key = frozenset(slots)
         if key not in self._needed:
-            self._needed[key] = {(step.span.source, step.span.line) for step in needed_steps(plan.steps, slots)}
+            steps = needed_steps(plan.steps, slots)
+            named = [span for step in steps for span in self._named.get(step.out, ())]
+            self._needed[key] = {(span.source, span.line) for span in (*(step.span for step in steps), *named)}
         return self._needed[key] | {(span.source, span.line) for span in spans}
 
     def _drawing_rule(self, piece: str, stroke: Stroke) -> tuple[Source, int] | None:

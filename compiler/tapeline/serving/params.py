@@ -11,7 +11,7 @@ from pygls.exceptions import JsonRpcInvalidParams
 MOST = 400  # entries of a table
 
 
-class Asked:
+class GivenParams:
     """The parameters of one request."""
 
     def __init__(self, method: str, params: Any) -> None:
@@ -52,9 +52,9 @@ class Asked:
             raise self._wrong(name, "an object")
         return value
 
-    def part(self, name: str) -> Asked:
+    def part(self, name: str) -> GivenParams:
         """An object within it, asked in the same way."""
-        return Asked(f"{self.method}, {name},", self.table(name))
+        return GivenParams(f"{self.method}, {name},", self.table(name))
 
     def _wrong(self, name: str, wanted: str) -> JsonRpcInvalidParams:
         return JsonRpcInvalidParams(f"{self.method}: {name} must be {wanted}.")
