@@ -229,6 +229,13 @@ class Reading:
 
         return parse(self.source).comments
 
+    def tidied(self, drafts: bool = False) -> tuple[str, list[Diagnostic]]:
+        """The text in the one layout, proved to have the same tree, comments and mistakes, and with `drafts` the same drafts; the text
+        as it is, and E100, where it would not."""
+        from .tidy.proof import tidied, tidied_whole
+
+        return tidied_whole(self.source, self.world) if drafts else tidied(self.source)
+
     @cached_property
     def _checked(self) -> Checked:
         """All that reading comes to; a style that was kept is read for it."""

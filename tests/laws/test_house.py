@@ -33,6 +33,7 @@ MAY_IMPORT = {
     "paper": ("why", "sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "making": ("paper", "why", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "live": ("making", "paper", "why", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "tidy": ("drafting", "geometry", "meaning", "syntax", "bodies", "source"),
     "orders": ("making", "paper", "locking", "meaning", "bodies", "source"),
 }
 for above in ("editing", "serving", "desk"):  # each takes from all before it
@@ -53,6 +54,7 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "paper": ("numpy", "reportlab", "pypdfium2"),
     "making": ("numpy",),
     "live": ("numpy",),
+    "tidy": (),
     "orders": ("numpy",),
     "editing": ("numpy",),
     "serving": ("numpy", "pygls", "lsprotocol", "websockets", "starlette", "uvicorn"),

@@ -1,0 +1,1 @@
+"""The one layout of a text, and the proof that laying out changes nothing."""
