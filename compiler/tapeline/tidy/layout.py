@@ -28,7 +28,7 @@ _Number = Callable[[int], int]  # of a character -> its line, from 0
 
 
 @dataclass
-class TextLine:
+class LaidLine:
     """A line of the text: what stands on it, and how it is to stand."""
 
     words: list[Word] = field(default_factory=list)
@@ -67,9 +67,9 @@ def laid_out(parsed: Parsed) -> str:
 # ------------------------------------------------------------------------------------------- what stands on each line
 
 
-def _lines(parsed: Parsed) -> list[TextLine]:
+def _lines(parsed: Parsed) -> list[LaidLine]:
     source, tree = parsed.source, parsed.tree
-    lines = [TextLine() for _ in source.starts]
+    lines = [LaidLine() for _ in source.starts]
 
     def number(offset: int) -> int:
         return bisect_right(source.starts, offset) - 1
@@ -104,7 +104,7 @@ def _raw(source: Source, at: int) -> str:
     return source.text[source.starts[at] : after]
 
 
-def _set_statements(parsed: Parsed, lines: list[TextLine], number: _Number) -> None:
+def _set_statements(parsed: Parsed, lines: list[LaidLine], number: _Number) -> None:
     """The nodes that begin lines, and how far in each line stands."""
     begun: dict[int, Node] = {}
     for node in parsed.tree.walk():
@@ -127,7 +127,7 @@ def _set_statements(parsed: Parsed, lines: list[TextLine], number: _Number) -> N
                 lines[at].node, lines[at].whole = begun.get(lines[at].words[0].span.start), True
 
 
-def _indent_comments(parsed: Parsed, lines: list[TextLine], number: _Number) -> None:
+def _indent_comments(parsed: Parsed, lines: list[LaidLine], number: _Number) -> None:
     placed = trivia(parsed.tree, parsed.comments)
     for node, spans in placed.above.items():
         for span in spans:
@@ -171,7 +171,7 @@ def _joined(words: list[Word], tight: set[int]) -> str:
     return "".join(text)
 
 
-def _written(lines: list[TextLine], tight: set[int]) -> list[str]:
+def _written(lines: list[LaidLine], tight: set[int]) -> list[str]:
     """Each line as it is to stand, without its end; empty where nothing stands on it."""
     plain = [_plain(line, tight) for line in lines]
     at = 0
@@ -188,7 +188,7 @@ def _written(lines: list[TextLine], tight: set[int]) -> list[str]:
     return plain
 
 
-def _table(line: TextLine, text: str) -> tuple[int, str] | None:
+def _table(line: LaidLine, text: str) -> tuple[int, str] | None:
     """What tells the table that a line may be a row of from others."""
     if line.kept is not None or not line.words or "\n" in text:
         return None
@@ -196,7 +196,7 @@ def _table(line: TextLine, text: str) -> tuple[int, str] | None:
     return None if sort is None else (line.indent, sort)
 
 
-def _plain(line: TextLine, tight: set[int]) -> str:
+def _plain(line: LaidLine, tight: set[int]) -> str:
     if line.kept is not None:
         return ""
     if not line.words:
@@ -204,11 +204,11 @@ def _plain(line: TextLine, tight: set[int]) -> str:
     return _commented("\n".join(_continued(line, tight)), line)
 
 
-def _commented(text: str, line: TextLine) -> str:
+def _commented(text: str, line: LaidLine) -> str:
     return text if line.comment is None else f"{text}  {line.comment.text.rstrip(BLANK)}"
 
 
-def _continued(line: TextLine, tight: set[int]) -> Iterator[str]:
+def _continued(line: LaidLine, tight: set[int]) -> Iterator[str]:
     """The line, or where it is too long, several, broken after commas."""
     words, indent = line.words, line.indent
     while indent + len(_joined(words, tight)) > WIDEST:
