@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from ..meaning.cached import read_anew
 from ..source.diagnostics import Diagnostic
-from ..source.text import Source, Span
+from ..source.text import BLANK, Source, Span
 from ..syntax.parser import Parsed, parse
 from ..syntax.tree import Broken
 from ..syntax.trivia import trivia
@@ -76,7 +76,7 @@ def _placed(parsed: Parsed) -> list[tuple[int, str, str]]:
     numbers = {node: at for at, node in enumerate(parsed.tree.walk())}
     found = trivia(parsed.tree, parsed.comments)
     return [
-        (numbers[node], how, span.text.rstrip())
+        (numbers[node], how, span.text.rstrip(BLANK))
         for how, where in (("above", found.above), ("beside", found.beside), ("inside", found.inside))
         for node, spans in where.items()
         for span in spans
