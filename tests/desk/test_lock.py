@@ -405,7 +405,7 @@ HOOKS = Path(package.__file__).parents[2] / ".pre-commit-hooks.yaml"
 
 def test_the_hooks_name_commands_that_exist():
     hooks = re.findall(r"^- id: (\S+)$.*?^  entry: (.+?)$.*?^  language: (\S+)$", HOOKS.read_text(), re.MULTILINE | re.DOTALL)
-    assert [name for name, _, _ in hooks] == ["tapeline-check", "tapeline-compare"]
+    assert [name for name, _, _ in hooks] == ["tapeline-check", "tapeline-tidy", "tapeline-compare"]
     for _, entry, language in hooks:
         words = entry.split()
         assert language == "python"

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from test_parser import GOOD
-from test_tree import STYLES, TEXTS, mutated
+from test_tree import STYLES, TEXTS
 
+from mutations import mutated
 from tapeline import Session
 from tapeline.desk.cli import program
 from tapeline.meaning.style import read
