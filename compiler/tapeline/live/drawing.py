@@ -97,7 +97,12 @@ class PieceDrawing:
 
 def _lines(piece: FinishedPiece, work: Work) -> _Lines:
     drawn = piece_lines(piece, work.index, work.heading, work.opened)
-    return _Lines(drawn, "\n".join(write_leaf(stroke) for stroke in drawn.strokes if stroke.commands), _hull(drawn.strokes))
+    return _Lines(drawn, written(drawn.strokes), _hull(drawn.strokes))
+
+
+def written(strokes: Iterable[Stroke]) -> str:
+    """The elements of lines, one on a line."""
+    return "\n".join(write_leaf(stroke) for stroke in strokes if stroke.commands)
 
 
 def _carried(lettering: _Lettering, ring: Floats) -> tuple[Leaf, ...]:
