@@ -77,12 +77,13 @@ def slides(reading: tapeline.Reading) -> tuple[list[float], list[float], float, 
     gc.freeze()
     drafting, drawing = [], []
     for setting in steps(live):
+        before = live.at({}, {}).pieces  # each slider is moved from where the body and the style have it
         began = process_time()
         shown = live.at(*setting)
         between = process_time()
         drawn = shown.pieces
         ended = process_time()
-        if drawn:  # a step that leads to no draft draws nothing
+        if before and drawn:  # a step that leads to no draft draws nothing
             drafting.append(1000.0 * (between - began))
             drawing.append(1000.0 * (ended - between))
     last = live.at(*steps(live)[0])
