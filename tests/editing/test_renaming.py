@@ -207,9 +207,10 @@ depth = 6 cm
 recipe cuff "Cuff" (
         around length "round the wrist")
     cut 2
+    half = around / 2
     widths from centre, before darts
-        top  around / 2
-        low  around / 2 + depth
+        top  half
+        low  half + depth
 """
 USER = """language 1
 style cuff "Cuff"
@@ -228,8 +229,11 @@ allow
 def test_a_library_of_the_house_and_what_uses_it_change_together():
     world = in_memory({"cuffs.style": LIBRARY, "cuff.style": USER})
     path = PurePath("cuffs.style")
-    for name, new, places in (("depth", "height", 2), ("around", "wrist", 4), ("cuff", "wristband", 2)):
+    for name, new, places in (("depth", "height", 2), ("around", "wrist", 3), ("cuff", "wristband", 2), ("half", "middle", 3)):
         renaming = renamed(world, path, LIBRARY.index(name, LIBRARY.index("depth")), new)
+        if name == "half":  # stands in the recipe alone, which is read where it is used
+            assert {other.name: len(edits) for other, edits in renaming.edits.items()} == {"cuffs.style": 3}, renaming.notes
+            continue
         assert {other.name for other in renaming.edits} == {"cuffs.style", "cuff.style"}, renaming.notes
         assert sum(map(len, renaming.edits.values())) >= places
         after = ChangedWorld(world, {(p.name, edits[0].span.source.text): edited(edits) for p, edits in renaming.edits.items()})
@@ -243,7 +247,7 @@ def test_a_recipe_that_nothing_uses_is_not_guessed_at():
     renaming = renamed(world, PurePath("cuffs.style"), LIBRARY.index("depth"), "height")
     assert [note.code for note in renaming.notes] == ["E133"] and renaming.refused
     renaming = renamed(world, PurePath("cuffs.style"), LIBRARY.index("around"), "wrist")
-    assert [len(edits) for edits in renaming.edits.values()] == [3]
+    assert [len(edits) for edits in renaming.edits.values()] == [2]
 
 
 def test_an_equal_library_that_comes_with_the_program_is_left_alone():
@@ -261,3 +265,14 @@ def test_families_join_what_courses_part():
     families = Families([reading.symbols])
     family = families.at(reading.source, text.index("b = a") + 4)
     assert [span.line for span in families.words(family)] == [6, 8, 9]
+
+
+def test_other_files_that_have_the_word_are_told():
+    """Fittings and orders are read with a client's card, which may lie anywhere: they are never changed, but told of."""
+    fittings = 'fittings nell "Nell"\nfitting 2024-05-02 of belt\n    take in belt.end 1 cm\n'
+    world = in_memory({"belt.style": BELT, "nell.fittings": fittings, "order.toml": "lap = '5 cm'\n"})
+    for name, told in (("end", ["nell.fittings"]), ("lap", ["order.toml"]), ("around", [])):
+        at = world.text(PurePath("belt.style"))[0].text.index(f"{name} ")
+        renaming = renamed(world, PurePath("belt.style"), at, "anew")
+        assert not renaming.refused
+        assert [note.found for note in renaming.notes if note.code == "E135"] == ([", ".join(told)] if told else [])

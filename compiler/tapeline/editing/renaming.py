@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 OWN_NAME = "a name that a text of this folder gives"
 LEVELS = tree.LevelFirst, tree.LevelFrom, tree.LevelHalfway
+OTHER_FILES = ".fittings", ".toml"
 NAME = re.compile(r"(?:\d+)?[^\W\d]\w*'*")
 
 
@@ -95,10 +96,18 @@ class Folder:
         pairs = [pair for source in texts for pair in _parameters(source)]
         self.families = Families((reading.symbols for reading in self.readings.values()), pairs)
 
+    def known_at(self, source: Source, offset: int) -> Member | None:
+        """The family of the name at a character as far as it is known; one in a recipe of a library is known to what uses that."""
+        family = self.families.at(source, offset)
+        if family is None:
+            self.read([path for path in users(self.world, self.path) if path not in self.readings])
+            family = self.families.at(source, offset)
+        return family
+
     def family_at(self, source: Source, offset: int) -> Member | None:
         """The family of the name at a character, once all texts are read that may have a word of it."""
         while True:
-            family = self.families.at(source, offset)
+            family = self.known_at(source, offset)
             if family is None:
                 return None
             own = {path for span in self.families.words(family) if (path := self.own(span.source)) is not None}
@@ -144,7 +153,7 @@ def can_be_renamed(world: World, path: PurePath, offset: int) -> Span | Diagnost
         return told[0]
     try:
         folder = Folder(world, path)
-        family = _known(folder, folder.families.at(source, offset), source, offset)
+        family = _known(folder, folder.known_at(source, offset), source, offset)
     except Refused as refused:
         return refused.diagnostic
     return next(span for span in folder.families.words(family) if _touches(span, source, offset))
@@ -163,7 +172,7 @@ def renamed(world: World, path: PurePath, offset: int, name: str) -> Renaming:
         edits = changed(folder, {family: name}, word)
     except Refused as refused:
         return Renaming({}, (refused.diagnostic,))
-    return Renaming(edits, tuple(_notes(folder, family, word, name)))
+    return Renaming(edits, (*_notes(folder, family, word, name), *_named_elsewhere(folder, word)))
 
 
 def _touches(span: Span, source: Source, offset: int) -> bool:
@@ -421,6 +430,27 @@ def _notes(folder: Folder, family: Member, word: Span, name: str) -> list[Diagno
             "a piece with a title, which stays",
             f"{word.text} without a title",
             f'To keep what papers say give it a title: piece {name} "{word.text}"',
+            severity=CAUTION,
+        )
+    ]
+
+
+def _named_elsewhere(folder: Folder, word: Span) -> list[Diagnostic]:
+    """What is told where files of the folder that are no styles or libraries have the word: fittings, orders and the like."""
+    old = re.compile(rf"(?<![\w']){re.escape(word.text)}(?![\w'])")
+    beside = [path for suffix in OTHER_FILES for path in folder.world.folder(folder.path.parent, suffix) or ()]
+    texts = ((path, folder.world.text(path)[0]) for path in beside)
+    found = [path.name for path, source in texts if source is not None and old.search(source.text)]
+    if not found:
+        return []
+    return [
+        Diagnostic(
+            "E135",
+            f'Other files of the folder have the word "{word.text}"',
+            word,
+            "files that do not name what is renamed",
+            ", ".join(found),
+            "Look whether they mean this name, and change it there by hand.",
             severity=CAUTION,
         )
     ]

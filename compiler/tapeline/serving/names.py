@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path, PurePath
 
 from lsprotocol import types
@@ -10,6 +10,7 @@ from pygls.exceptions import JsonRpcException
 
 from ..editing.definitions import definition_at, highlights, read_text, references, users
 from ..editing.renaming import Renaming, can_be_renamed, renamed
+from ..session import Reading
 from ..source.diagnostics import Diagnostic
 from ..source.text import Span
 from .documents import Documents
@@ -29,10 +30,13 @@ def _add_finding(server: DeskServer, documents: Documents, worker: Worker) -> No
         offset = documents.offset(uri, params.position)
 
         def found() -> tuple[Span, Span, str] | None:
-            reading, source = documents.reading(uri), documents.source(uri)
-            spans = definition_at(reading, source, offset)
-            target = None if spans is None else uri if spans[1].source == source else documents.uri_of(reading, spans[1].source)
-            return None if spans is None or target is None else (*spans, target)
+            source = documents.source(uri)
+            for reading in _readings(documents, uri):  # a name in a library's recipe is known to what uses it
+                spans = definition_at(reading, source, offset)
+                if spans is not None:
+                    target = uri if spans[1].source == source else documents.uri_of(reading, spans[1].source)
+                    return None if target is None else (*spans, target)
+            return None
 
         answer = await worker.run(("definition", uri), found, of=uri)
         if answer is None:
@@ -46,11 +50,7 @@ def _add_finding(server: DeskServer, documents: Documents, worker: Worker) -> No
         offset = documents.offset(uri, params.position)
 
         def found() -> list[types.Location]:
-            own, source, path = documents.reading(uri), documents.source(uri), documents.path(uri)
-            readings = [own]
-            if path is not None:
-                others = (read_text(documents.world, other) for other in users(documents.world, path))
-                readings += [reading for reading in others if reading is not None]
+            source, readings = documents.source(uri), list(_readings(documents, uri))
             at = {}
             for span in references(readings, source, offset):
                 targets = (uri if span.source == source else documents.uri_of(reading, span.source) for reading in readings)
@@ -93,6 +93,16 @@ def _add_renaming(server: DeskServer, documents: Documents, worker: Worker) -> N
         for note in found.notes:
             server.window_show_message(types.ShowMessageParams(types.MessageType.Warning, f"{note.title}. {note.suggestion}"))
         return types.WorkspaceEdit(_edits(documents, found))
+
+
+def _readings(documents: Documents, uri: str) -> Iterator[Reading]:
+    """That of a text, then those of the texts of its folder that use it."""
+    yield documents.reading(uri)
+    path = documents.path(uri)
+    for other in users(documents.world, path) if path is not None else ():
+        reading = read_text(documents.world, other)
+        if reading is not None:
+            yield reading
 
 
 def _path(documents: Documents, uri: str) -> PurePath:
