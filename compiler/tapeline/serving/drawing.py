@@ -79,7 +79,7 @@ def add_drawing(server: DeskServer, documents: Documents, worker: Worker) -> Non
     async def draft(params: Any) -> object:
         asked = GivenParams("tapeline/draft", params)
         uri = asked.text("uri")
-        return await worker.run(("tapeline/draft", uri), lambda: _draft(benches, uri, asked), of=uri, urgency=AT_ONCE)
+        return await worker.run(("tapeline/draft", uri), lambda: drafted(benches, uri, asked), of=uri, urgency=AT_ONCE)
 
     add("tapeline/sheet", lambda bench, asked: _sheet(bench, documents, asked))
     add("tapeline/figure", _figure, AT_ONCE)
@@ -169,7 +169,7 @@ def _slider_named(bench: Bench, name: str) -> Slider:
 # ------------------------------------------------------------ the drawing
 
 
-def _draft(benches: Benches, uri: str, asked: GivenParams) -> dict[str, object]:
+def drafted(benches: Benches, uri: str, asked: GivenParams) -> dict[str, object]:
     answer: dict[str, object] = {"version": benches.documents.version(uri), "failed": True, "message": "", "pieces": [], "cautions": []}
     try:
         bench = benches.of(uri)
