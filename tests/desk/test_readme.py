@@ -75,7 +75,7 @@ def test_the_answer_that_the_read_me_shows_is_the_one_that_is_given(tapeline):
 def test_every_option_that_the_read_me_names_is_one(option, tapeline):
     told = "".join(
         tapeline(command, "--help").output
-        for command in ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture", "why", "tidy")
+        for command in ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture", "why", "tidy", "begin")
     )
     assert option in told
 

@@ -12,6 +12,7 @@
     tapeline batch STYLE [BODIES] -o RESULTS       every row of a size table drafted, one result a line
     tapeline picture PDF --page N -o FOLDER       a page of a PDF as a picture, to send
     tapeline open STYLE                           the page on which a style is written, and its drawing followed
+    tapeline begin NAME                           a small style, a card and a house file, to begin with
     tapeline tidy FILE...                         texts put into the one layout, their meaning proved the same
     tapeline lsp                                  the language server, for an editor that speaks the protocol
     tapeline why STYLE --for BODY PLACE           why a place of a draft lies where it lies: rules, sums, and what moves it
@@ -50,6 +51,7 @@ COMMANDS = (
     "explain",
     "rename",
     "tidy",
+    "begin",
     "lsp",
     "open",
 )  # a module each
