@@ -30,6 +30,7 @@ from .completing import add_completing
 from .diagnosing import add_diagnosing
 from .documents import Documents
 from .drawing import add_drawing
+from .formatting import add_formatting
 from .hinting import add_hinting
 from .hovering import add_hovering
 from .mending import add_mending
@@ -47,6 +48,7 @@ FEATURES: tuple[Callable[[DeskServer, Documents, Worker], None], ...] = (
     add_completing,
     add_hinting,
     add_mending,
+    add_formatting,
     add_drawing,
     add_outlining,
 )
