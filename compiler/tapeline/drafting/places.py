@@ -163,6 +163,7 @@ def end_direction(run: Run, guide: Guide, *, at: str) -> Floats:
 
 
 LATTICE = np.linspace(0.0, 1.0, 33)  # parameters at which each curved segment is first looked at
+LOOKED_AT = 64  # bodies for which it is worth seeing first which segments can be the nearest
 AT_ONCE = 4096  # points that are looked at together
 
 
@@ -174,9 +175,12 @@ def nearest_on(path: Path, point: Floats) -> Floats:
     """
     if len(path.segments) == 1 and isinstance(path.segments[0], Line):
         return path.length() * _nearest_on_line(path.segments[0], point)
+    beside = _not_nearest(path, plain(point)) if len(path.segments) > 2 and len(point) <= LOOKED_AT else ()
     best = np.full(len(point), np.nan)
     nearest = np.full(len(point), np.inf)
     for segment, before in zip(path.segments, path.reach().T, strict=False):
+        if segment in beside:
+            continue
         t = _nearest_on_line(segment, point) if isinstance(segment, Line) else _nearest_on_curve(segment, point)
         apart = distance(segment.at(t), point)
         better = apart < nearest
@@ -186,6 +190,18 @@ def nearest_on(path: Path, point: Floats) -> Floats:
     for at, end in ((np.zeros(len(point)), path.start()), (path.length(), path.end())):  # an end point is met exactly
         best = np.where(distance(end, point) <= 1e-7, at, best)
     return best
+
+
+def _not_nearest(path: Path, point: Floats) -> set[Segment]:
+    """Segments that cannot be the nearest of any body: a joint of the path is nearer than the box that holds them."""
+    joints = np.stack([plain(at) for at in (path.start(), *(segment.end() for segment in path.segments))], axis=1)
+    least = norm(joints - point[:, None]).min(axis=1) + SAME
+    far = set()
+    for segment in path.segments:
+        low, high = (plain(corner) for corner in segment.box())
+        if (norm(np.maximum(np.maximum(low - point, point - high), 0.0)) > least).all():
+            far.add(segment)
+    return far
 
 
 def apart(path: Path, points: Floats) -> Floats:

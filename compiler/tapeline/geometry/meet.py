@@ -11,7 +11,7 @@ A touch counts as a meeting: a path may stay short of a line, or end short of a 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from .segments import Arc, Cubic, Line, Segment
 from .solve import polished, root
 
 TOUCH = 1e-6  # mm
+ROOM = 1.0  # mm; a segment farther than this from a level does not come to it
 CLOSED = 1e-9  # mm; two curves that touch as tangents stay so near for a thousandth of a millimetre
 PARALLEL = 1e-9  # radians
 SPLITS = 8, 8, 4  # how the cells of two curves are cut to find where they are near
@@ -129,16 +130,26 @@ def crossings_at_level(path: Path, y: Floats) -> Floats:
     alone.  Where a straight segment lies in the level both its ends count.
     """
     y = each_of(y, path.n)
+    comes = [number for number, segment in enumerate(path.segments) if _comes_to(segment, plain(y))]
+    nowhere = np.full((path.n, sum(4 if isinstance(segment, Cubic) else 2 for segment in path.segments)), np.nan)
+    if not comes:
+        return nowhere
     level = np.stack([np.zeros(path.n), y], axis=1)
-    _, points = _all_meetings(path, level, np.repeat(np.array([[1.0, 0.0]]), path.n, axis=0))
-    return points[..., 0]
+    _, points = _all_meetings(path, comes, level, np.repeat(np.array([[1.0, 0.0]]), path.n, axis=0))
+    return np.concatenate([points[..., 0], nowhere[:, points.shape[1] :]], axis=1)
 
 
-def _all_meetings(path: Path, p: Floats, d: Floats) -> tuple[Floats, Floats]:
-    """Lengths (N, K) and places (N, K, 2) of the meetings with a line, each once, in order, then NaN."""
+def _comes_to(segment: Segment, y: Floats) -> bool:
+    low, high = segment.box()
+    return bool(np.any((low[:, 1] - ROOM <= y) & (y <= high[:, 1] + ROOM)))
+
+
+def _all_meetings(path: Path, numbers: Iterable[int], p: Floats, d: Floats) -> tuple[Floats, Floats]:
+    """Lengths (N, K) and places (N, K, 2) of the meetings of some segments with a line, each once, in order, then NaN."""
     reach = path.reach()
     columns, nowhere = [], (np.full(path.n, np.nan), np.full((path.n, 2), np.nan))
-    for i, segment in enumerate(path.segments):
+    for i in numbers:
+        segment = path.segments[i]
         ts = segment_meetings(segment, p, d)
         met: Mask = np.any(np.isfinite(ts), axis=0)
         columns += [(reach[:, i] + segment.length_to(t), segment.at(t)) if some else nowhere for t, some in zip(ts.T, met, strict=True)]

@@ -154,10 +154,18 @@ class Path:
         reach = self.reach()
         s0, s1 = each_of(s0, self.n), each_of(s1, self.n)
         p0, p1 = self.point_at(s0), self.point_at(s1)
-        parts = []
+        parts: list[Segment] = []
         for i, segment in enumerate(self.segments):
             low, high = reach[:, i], reach[:, i + 1]
-            part = segment.part(segment.parameter_at(s0 - low), segment.parameter_at(s1 - low))
+            if ((s0 <= low) & (high <= s1)).all():
+                parts.append(segment)
+                continue
+            if (high <= s0).all():
+                part = segment.part(1.0, 1.0)
+            elif (low >= s1).all():
+                part = segment.part(0.0, 0.0)
+            else:
+                part = segment.part(segment.parameter_at(s0 - low), segment.parameter_at(s1 - low))
             # Segments wholly outside go to the cut; the others stay exactly where they are.
             before, after = (high <= s0) & (s0 > 0.0), (low >= s1) & (s1 < reach[:, -1])
             to_cut = np.where(after[:, None], p1 - part.start(), 0.0)
