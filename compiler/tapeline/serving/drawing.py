@@ -84,7 +84,7 @@ def add_drawing(server: DeskServer, documents: Documents, worker: Worker) -> Non
     add("tapeline/sheet", lambda bench, asked: _sheet(bench, documents, asked))
     add("tapeline/figure", _figure, AT_ONCE)
     add("tapeline/ledgers", _ledgers)
-    add("tapeline/links", _links)
+    add("tapeline/links", lambda bench, asked: _links(bench, documents, asked))
     add("tapeline/why", _why)
     add("tapeline/construction", _construction)
     add("tapeline/compare", _compare)
@@ -229,8 +229,9 @@ def _table(table: Table) -> dict[str, object]:
 # ------------------------------------------------------------ rules and lines
 
 
-def _links(bench: Bench, asked: GivenParams) -> dict[str, object]:
-    """Rule, as "file:line" -> the lines of the drawing that rest on it, as {piece, line, name}; `own` are those that it drew itself."""
+def _links(bench: Bench, documents: Documents, asked: GivenParams) -> dict[str, object]:
+    """Rule, as "file:line" -> the lines of the drawing that rest on it, as {piece, line, name}; `own` are those that it drew itself;
+    `files` the address of each file."""
     work = _drawn(bench, asked).work
     drawn = [draw_piece(piece, work.index, work.heading, work.opened) for piece in work.shown]
     texts = RuleTexts(work, drawn)
@@ -243,7 +244,8 @@ def _links(bench: Bench, asked: GivenParams) -> dict[str, object]:
                 own.setdefault(stroke.rule, []).append(line)
             for source, number in rules:
                 held.setdefault(f"{file_name(source)}:{number}", []).append(line)
-    return {"own": own, "held": held}
+    files = {file_name(source): documents.uri_of(bench.reading, source) for source in texts.sources}
+    return {"own": own, "held": held, "files": files}
 
 
 def _why(bench: Bench, asked: GivenParams) -> dict[str, object]:
