@@ -329,7 +329,6 @@ on("tapeline/elsewhere", (params) => {
 on("workspace/inlayHint/refresh", () => texts.has(state.shown) && hint(texts.get(state.shown), client));
 
 const frame = startFrame(() => texts.get(state.shown)?.view.focus());
-export const addKeys = frame.addKeys;
 startMessages(desk);
 part("save").onclick = () => texts.get(state.shown)?.save();
 part("tidy").onclick = tidy;

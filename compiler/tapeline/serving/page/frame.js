@@ -14,6 +14,9 @@ export const KEYS = [
     ["F6, Shift+F6", "To the next or last part: bar, text, drawing, what is told"],
     ["Escape, then Tab", "Leave the text by Tab, which else indents a line"],
     ["Arrow keys on the divider", "More room for the text or the drawing"],
+    ["Arrow keys on the drawing", "Move it; with Shift further"],
+    ["+, -, 0 on the drawing", "Come nearer, go further, show all"],
+    ["Arrow keys on a slider", "One step; Page Up and Page Down more"],
     ["F1", "These keys"],
 ];
 const PARTS = ["bar", "writing", "right", "below"];
@@ -81,5 +84,5 @@ export function startFrame(focusText) {
         else return;
         event.preventDefault();
     }, true);
-    return { show, addKeys: (rows) => KEYS.push(...rows) };
+    return { show };
 }

@@ -14,7 +14,7 @@ export function startLinks(given) {
     list = make("select", { id: "lines", ariaLabel: "Lines of the drawing" });
     list.onchange = () => take(list.value ? JSON.parse(list.value) : null);
     document.getElementById("tools").append(make("label", {}, "Lines ", list));
-    document.getElementById("story").before(panel);
+    document.getElementById("story").after(panel);
     half.sheet.taken = (path) => take(path ? keyOf(path) : null);
     events.addEventListener("cursor", ({ detail }) => show(detail));
     document.addEventListener("tapeline-drawn", again);

@@ -34,7 +34,10 @@ async function begin(piece) {
     document.getElementById("story").replaceChildren(parts.line, parts.words);
     half.sheet.svg.classList.add("telling");
     go(same ? at : 0);
-    if (!same) half.sheet.fit(box());
+    if (!same) {
+        half.sheet.fit(box());
+        document.getElementById("hand").scrollTop = 0;
+    }
 }
 
 /** The same stage of the draft as it is now. */
