@@ -136,8 +136,9 @@ def test_a_name_that_pieces_have_is_told_of_each():
     lines = skirt.explain("side").splitlines()
     pieces = [line.removeprefix("side: an edge of ").split(".")[0] for line in lines]
     assert all(line.startswith("side: an edge of ") for line in lines)
-    # Its two linings too, and the back before its vent.
-    assert sorted(pieces) == ["back", "back_lining", "back_shell", "front", "front_lining"]
+    # Its linings too, and the back before its vent.
+    linings = ["front_lining", "lining_shell", "over_lining", "under_lining"]
+    assert sorted(pieces) == ["back", "back_lining", "back_shell", "front", *linings]
     assert READING.explain("upper").startswith("upper: an edge of belt.")
 
 
