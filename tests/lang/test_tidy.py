@@ -166,3 +166,12 @@ def test_the_command_writes_what_check_shows(tmp_path):
 def test_fittings_are_tidied(tmp_path):
     text = 'language 1\nfittings nell "Nell Quay"\n\nfitting 2026-12-05 of straight_skirt\n  "In calico."\n  take in front.side and back.side 1 cm   at waist\n'
     assert tidy(text) == text.replace("  take", "    take").replace('  "In', '    "In').replace("cm   at", "cm at")
+
+
+@pytest.mark.parametrize("folder", ["styles", "stdlib", "tests/worked"])
+def test_what_is_shipped_is_tidy(folder):
+    paths = sorted((ROOT / folder).glob("*.style"))
+    assert (
+        paths
+        and [path.name for path in paths if tidied(Source(path.name, path.read_text("utf-8")))[0] != path.read_text("utf-8")] == []
+    )
