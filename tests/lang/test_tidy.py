@@ -89,6 +89,7 @@ choose longer 12 cm or 4 1/2 in from 10 cm to 20 cm
 choose lined yes "with a lining"
 -- a sum
 a=(waist+ease)/4+hip*-2/3
+b=hip/2/3
 longer_name =- 1*a
 levels
    waist
@@ -107,6 +108,7 @@ choose longer 12 cm or 4 1/2 in from 10 cm to 20 cm
 choose lined yes "with a lining"
 -- a sum
 a           = (waist + ease) / 4 + hip * -2/3
+b           = hip / 2 / 3
 longer_name = -1 * a
 levels
     waist

@@ -155,7 +155,8 @@ def _tight(tree: Start) -> set[int]:
                 tight.difference_update(child.span.end for child in node.children[:1])
         elif isinstance(node, Binary) and node.sign == "/":
             over, under = list(node.left.tokens())[-1], next(node.right.tokens())
-            if over.type == under.type == "NUMBER":  # a plain fraction
+            again = isinstance(node.left, Binary) and node.left.sign == "/"  # `a / 2 / 3`: 2/3 is no fraction of it
+            if over.type == under.type == "NUMBER" and not again:
                 tight.update((over.span.end, node.sign.span.end))
         elif isinstance(node, Date):
             tight.update(word.span.end for word in list(node.tokens())[:-1])
