@@ -79,7 +79,9 @@ def page_app(served: ServedFolder, port: int, token: str) -> ASGIApp:
         Route("/{name}", file),
         WebSocketRoute(SOCKET, language),
     ]
-    return guarded(Starlette(routes=routes), port, token)
+    app = Starlette(routes=routes)
+    app.router.redirect_slashes = False
+    return guarded(app, port, token)
 
 
 async def serve_connection(socket: WebSocket, served: ServedFolder, pages: str) -> None:
