@@ -12,18 +12,14 @@ from tapeline.serving.saving import ServedFolder
 
 PATIENCE = 20  # seconds
 
-SKIRT = """language 1
+BELT = """language 1
 style belt "Belt"
+use skirt
 measure waist
 long = waist + 4 cm
-piece belt "Belt"
-    points
-        a at (0, 0)
-        b at (long, 0)
-        c at (long, 5 cm)
-        d at (0, 5 cm)
-    outline a to b to c to d to a
-    cut 1
+piece belt "Belt" from straight_band (long, 5 cm, 3 cm)
+allow
+    others 1 cm
 """
 
 

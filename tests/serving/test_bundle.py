@@ -32,7 +32,7 @@ def test_every_package_in_it_is_told_with_its_licence():
     told = dict(
         re.findall(r"^(@?[\w/-]+) ([\d.]+) \((?:MIT|ISC|BSD-\d-Clause|Apache-2.0)\)$", (PAGE / "editor.licences.txt").read_text(), re.M)
     )
-    assert {name for name in wanted["dependencies"]} <= set(told)
+    assert set(wanted["dependencies"]) <= set(told)
     for name, version in told.items():
         assert locked[f"node_modules/{name}"]["version"] == version
     assert "Permission is hereby granted" in (PAGE / "editor.licences.txt").read_text()

@@ -5,7 +5,7 @@ import re
 import socket
 
 import pytest
-from desks import SKIRT, desk, page
+from desks import BELT, desk, page
 from websockets.asyncio.client import connect
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
@@ -16,7 +16,7 @@ from tapeline.serving.safety import HERE, open_door, opens, refusal
 
 @pytest.fixture
 def folder(tmp_path):
-    (tmp_path / "belt.style").write_text(SKIRT)
+    (tmp_path / "belt.style").write_text(BELT)
     (tmp_path / "secret.txt").write_text("secret")
     return tmp_path
 

@@ -9,20 +9,20 @@ import sys
 from pathlib import Path
 
 import pytest
-from desks import SKIRT, desk, page
+from desks import BELT, desk, page
 
 import tapeline
 from tapeline.serving import saving
 from tapeline.serving.unsaved import copies, keep_copy, write_whole
 
-LONGER = SKIRT.replace("4 cm", "6 cm")
+LONGER = BELT.replace("4 cm", "6 cm")
 
 
 @pytest.fixture
 def folder(tmp_path, monkeypatch):
     monkeypatch.setattr(saving, "EVERY", 0.05)
     (tmp_path / "home").mkdir()
-    (tmp_path / "home" / "belt.style").write_text(SKIRT)
+    (tmp_path / "home" / "belt.style").write_text(BELT)
     return tmp_path / "home"
 
 
@@ -33,7 +33,7 @@ def test_a_text_is_saved_when_that_is_asked_and_then_alone(folder):
         async with desk(folder) as (_, door), page(door, uri=file.as_uri()) as one:
             await one.write(file.as_uri(), LONGER, 2)
             assert (await one.of("save", file.as_uri(), version=1, base=one.base))["code"] == -32801  # an older text is not saved
-            assert file.read_text() == SKIRT
+            assert file.read_text() == BELT
             assert (await one.of("keep", file.as_uri(), version=2, base=one.base)) == {"kept": True}
             (kept,) = folder.glob(".belt.style.*.unsaved")
             assert kept.stat().st_mode & 0o777 == 0o600 and kept.read_text().endswith(LONGER)
@@ -46,7 +46,7 @@ def test_a_text_is_saved_when_that_is_asked_and_then_alone(folder):
 
 def test_a_file_that_was_changed_meanwhile_is_not_saved_over(folder):
     async def trial():
-        file, theirs = folder / "belt.style", SKIRT.replace("Belt", "Sash")
+        file, theirs = folder / "belt.style", BELT.replace("Belt", "Sash")
         async with desk(folder) as (_, door), page(door, uri=file.as_uri()) as one:
             await one.write(file.as_uri(), LONGER, 2)
             file.write_text(theirs)
@@ -72,9 +72,9 @@ def test_a_change_on_the_disk_is_told_and_one_of_the_own_is_not(folder):
             assert (await one.of("save", uri, version=2, base=one.base))["saved"]
             told = await two.hears("tapeline/changed")
             assert (told["text"], told["by"]) == (LONGER, "tab")
-            file.write_text(SKIRT)
+            file.write_text(BELT)
             assert (await two.hears("tapeline/changed"))["by"] == "disk"
-            assert (await one.hears("tapeline/changed"))["text"] == SKIRT  # the first that this tab is told of
+            assert (await one.hears("tapeline/changed"))["text"] == BELT  # the first that this tab is told of
             (folder / "waists.style").write_text('language 1\nlibrary waists "Waists"\n')
             assert (await one.hears("tapeline/elsewhere"))["names"] == ["waists.style"]
             file.unlink()
@@ -88,9 +88,9 @@ def test_two_tabs_keep_two_texts(folder):
         uri = (folder / "belt.style").as_uri()
         async with desk(folder) as (_, door), page(door, "0000aaaa", uri) as one, page(door, "0000bbbb", uri) as two:
             for number, tab in enumerate((one, two)):
-                await tab.write(uri, f"{SKIRT}-- {number}\n", 2)
+                await tab.write(uri, f"{BELT}-- {number}\n", 2)
                 assert (await tab.of("keep", uri, version=2, base=tab.base))["kept"]
-            assert {copy.text for copy in copies(folder / "belt.style")} == {f"{SKIRT}-- 0\n", f"{SKIRT}-- 1\n"}
+            assert {copy.text for copy in copies(folder / "belt.style")} == {f"{BELT}-- 0\n", f"{BELT}-- 1\n"}
             seen = {copy["tab"]: copy for copy in (await one.of("read", uri))["unsaved"]}
             assert seen["0000aaaa"]["own"] and seen["0000bbbb"]["elsewhere"]
             assert (await one.of("drop", uri, copy="0000bbbb"))["code"] == -32602  # it is open there
@@ -103,7 +103,7 @@ def test_two_tabs_keep_two_texts(folder):
 def test_nothing_is_written_outside_the_folder(folder):
     async def trial():
         outside = folder.parent / "outside.style"
-        outside.write_text(SKIRT)
+        outside.write_text(BELT)
         (folder / "link.style").symlink_to(outside)
         shipped = Path(tapeline.__file__).parents[2] / "styles" / "half_circle_skirt.style"
         before = shipped.read_bytes()
@@ -131,7 +131,7 @@ def test_nothing_is_written_outside_the_folder(folder):
             assert (folder / ".half_circle_skirt.style.0000aaaa.unsaved").is_file()
             assert (await one.of("save_as", uri, version=1, name="my_half_circle"))["saved"]
             assert not list(folder.glob(".half*")) and shipped.read_bytes() == before
-        assert outside.read_text() == SKIRT
+        assert outside.read_text() == BELT
 
     asyncio.run(trial())
 
@@ -148,7 +148,7 @@ def test_a_folder_that_cannot_be_written_is_said(folder, monkeypatch):
             monkeypatch.setattr(saving, "keep_copy", full)
             assert "no space left" in (await one.of("save", uri, version=2, base=one.base))["words"]
             assert "no space left" in (await one.of("keep", uri, version=2, base=one.base))["words"]
-        assert (folder / "belt.style").read_text() == SKIRT
+        assert (folder / "belt.style").read_text() == BELT
 
     asyncio.run(trial())
 
@@ -156,7 +156,7 @@ def test_a_folder_that_cannot_be_written_is_said(folder, monkeypatch):
 def test_line_ends_and_the_mark_of_a_file_stay(folder):
     async def trial():
         file = folder / "belt.style"
-        file.write_bytes(b"\xef\xbb\xbf" + SKIRT.replace("\n", "\r\n").encode())
+        file.write_bytes(b"\xef\xbb\xbf" + BELT.replace("\n", "\r\n").encode())
         async with desk(folder) as (_, door), page(door, uri=file.as_uri()) as one:
             await one.write(file.as_uri(), LONGER, 2)
             assert (await one.of("save", file.as_uri(), version=2, base=one.base))["saved"]

@@ -26,7 +26,7 @@ export async function colour(text, client) {
     try {
         answer = await request("textDocument/semanticTokens/full", { textDocument: { uri: text.uri } });
     } catch (problem) {
-        if (!isStale(problem)) console.warn(problem.message);
+        if (up && !isStale(problem)) console.warn(problem.message);
         return;
     }
     const plugin = LSPPlugin.get(text.view);

@@ -82,7 +82,8 @@ function tell() {
     const saved = !text.dirty ? "Saved." : text.where ? `Not saved; kept ${text.where}.` : "Not saved.";
     const shipped = text.shipped && !text.dirty ? "Comes with the program." : saved;
     const away = state.up ? "" : " The server is away; write on, it is taken up when it is back.";
-    const words = `${said && !text.dirty === said.endsWith("saved.") ? "" : `${said} `}${shipped}${away}`.trim();
+    const news = !said || (!text.dirty && said.endsWith(" is saved.")) ? "" : `${said} `;
+    const words = `${news}${shipped}${away}`;
     if (part("status").textContent !== words) part("status").textContent = words;
     part("status").dataset.state = state.up ? (text.dirty ? "unsaved" : "saved") : "away";
     for (const option of part("texts").options) {
@@ -140,12 +141,12 @@ function mount(read) {
 
 function bringToFront(text) {
     for (const one of texts.values()) one.host.hidden = one !== text;
+    if (state.shown && state.shown !== text.uri) said = "";
     state.shown = text.uri;
     part("texts").value = text.uri;
     if (!/^\s*library\s/m.test(text.text.replace(/--.*$/gm, ""))) state.uri = text.uri;
     state.version = versionOf(state.uri);
     text.view.requestMeasure();
-    said = "";
     tell();
     emit("shown");
     refresh(text);

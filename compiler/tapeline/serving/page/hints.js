@@ -46,7 +46,7 @@ export async function hint(text, client) {
             range: { start: { line: 0, character: 0 }, end: { line: last, character: 0 } },
         });
     } catch (problem) {
-        if (!isStale(problem)) console.warn(problem.message);
+        if (up && !isStale(problem)) console.warn(problem.message);
         return;
     }
     if (text.view.state.doc !== doc) return;

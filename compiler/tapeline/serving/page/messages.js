@@ -52,7 +52,8 @@ function list() {
     const cautions = rows.length - mistakes;
     const count = (number, word) => (number === 1 ? `1 ${word}` : `${number} ${word}s`);
     const words = [mistakes && count(mistakes, "mistake"), cautions && count(cautions, "caution")].filter(Boolean).join(", ");
-    const sentence = words ? `${words}.` : "The text is in order.";
+    const read = [...desk.texts.keys()].some((uri) => told.has(uri));
+    const sentence = words ? `${words}.` : read ? "The text is in order." : "The text is being read.";
     const shown = document.getElementById("messages-count");
     if (shown.textContent !== sentence) shown.textContent = sentence;
     document.getElementById("messages-list").replaceChildren(...rows.map(row));
@@ -111,7 +112,7 @@ async function mendsAt(text, range) {
         });
         return (found ?? []).filter((action) => action.edit).map((action) => ({ ...action, version }));
     } catch (problem) {
-        if (!isStale(problem)) console.warn(problem.message);
+        if (up && !isStale(problem)) console.warn(problem.message);
         return [];
     }
 }
