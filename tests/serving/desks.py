@@ -2,6 +2,7 @@
 
 import asyncio
 import json
+import socket
 from contextlib import asynccontextmanager
 
 from websockets.asyncio.client import connect
@@ -21,6 +22,13 @@ piece belt "Belt" from straight_band (long, 5 cm, 3 cm)
 allow
     others 1 cm
 """
+
+
+def free_port():
+    """A port that no other test will take meanwhile: those of the program itself are lower."""
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return one.getsockname()[1]
 
 
 @asynccontextmanager

@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
-from desks import BELT
+from desks import BELT, free_port
 
 import tapeline
 from paper.browsing import start
@@ -23,7 +23,7 @@ class Desk:
     """The desk as a process, to be killed and started again, and the browser that looks at it."""
 
     def __init__(self, folder):
-        self.folder, self.driver = folder, None
+        self.folder, self.driver, self.port = folder, None, str(free_port())
         self.process = self.address = None
         self.serve()
 
@@ -33,7 +33,7 @@ class Desk:
             "PYTHONPATH": str(Path(tapeline.__file__).parents[1]),
             "XDG_CACHE_HOME": str(self.folder.parent / "cache"),
         }
-        words = [sys.executable, "-m", "tapeline.desk.cli", "open", "belt.style", "--for", "nell", "--no-browser"]
+        words = [sys.executable, "-m", "tapeline.desk.cli", "open", "belt.style", "--for", "nell", "--no-browser", "--port", self.port]
         self.process = subprocess.Popen(words, cwd=self.folder, env=environment, stdout=subprocess.PIPE, text=True)
         self.address = self.process.stdout.readline().split()[-1]
 

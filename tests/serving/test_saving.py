@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from desks import BELT, desk, page
+from desks import BELT, desk, free_port, page
 
 import tapeline
 from tapeline.serving import saving
@@ -169,8 +169,8 @@ def test_a_server_that_is_killed_loses_nothing_and_is_found_again(folder):
     environment = {**os.environ, "PYTHONPATH": str(Path(tapeline.__file__).parents[1]), "XDG_CACHE_HOME": str(folder.parent / "cache")}
     words = [sys.executable, "-m", "tapeline.desk.cli", "open", "belt.style", "--no-browser"]
 
-    def start():
-        started = subprocess.Popen(words, cwd=folder, env=environment, stdout=subprocess.PIPE, text=True)
+    def start(*port):
+        started = subprocess.Popen([*words, *port], cwd=folder, env=environment, stdout=subprocess.PIPE, text=True)
         address = started.stdout.readline().split()[-1]
         assert started.stdout.readline() == "Ctrl-C ends it.\n"
         return started, address
@@ -191,7 +191,7 @@ def test_a_server_that_is_killed_loses_nothing_and_is_found_again(folder):
             (kept,) = (await one.of("read", uri))["unsaved"]
             assert kept["own"] and kept["text"] == LONGER and kept["base"] == one.base
 
-    first, address = start()
+    first, address = start("--port", str(free_port()))
     try:
         asyncio.run(write(address))
     finally:
