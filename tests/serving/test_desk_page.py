@@ -75,7 +75,7 @@ class Desk:
         ActionChains(self.driver).key_down(held).send_keys(key).key_up(held).perform()
 
     def press(self, words):
-        (button,) = [one for one in self.driver.find_elements("css selector", "button") if one.text == words]
+        (button,) = self.driver.find_elements("xpath", f'//*[@id="notice" or @id="tabs"]//button[text()="{words}"]')
         button.click()
 
     def faults(self):
