@@ -100,7 +100,9 @@ function set(name, to, resting = false) {
 }
 
 async function typed(one) {
-    const told = await half.ask("figure", { name: one.slider.name, text: one.figure.value });
+    const text = one.figure.value;
+    const told = await half.ask("figure", { name: one.slider.name, text });
+    if (one.figure.value !== text) return;  // something else was typed meanwhile
     one.figure.setAttribute("aria-invalid", String(!told));
     if (!told) return;
     one.figure.value = told.shown;
@@ -116,7 +118,10 @@ function follow(name) {
     const own = name in half.values[sort];
     if (slider.kind === "condition") range.checked = Boolean(now);
     else range.value = one.places.reduce((best, place, k) => (Math.abs(place - now) < Math.abs(one.places[best] - now) ? k : best), 0);
-    if (figure && !own) figure.value = slider.value_shown;
+    if (figure && !own) {
+        figure.value = slider.value_shown;
+        figure.removeAttribute("aria-invalid");
+    }
     if (!own && slider.kind !== "condition") range.setAttribute("aria-valuetext", slider.value_shown);
     one.reset.hidden = !own;
     const from = sort === "measures" ? "on the card" : "as usual";
