@@ -12,11 +12,12 @@ import pytest
 import shapely
 
 import tapeline as package
-from tapeline.desk import checking, files
+from tapeline.desk import checking
 from tapeline.desk.cli import COMMANDS
 from tapeline.desk.locked import check_lock, report_of
 from tapeline.locking.lock import write_lock
 from tapeline.locking.reading import read_lock
+from tapeline.making import writing as files
 from tapeline.paper.drawing.model import Stroke, Text, each_item, polylines, text_plate
 from tapeline.paper.pictures.overlay import draw_overlay, size_that_moved_most, words_of_lock
 from tapeline.source.text import Source
@@ -241,7 +242,7 @@ def test_a_disk_that_fails_halfway_leaves_every_lock_as_it_was(three, folder, ta
 def test_killed_at_any_moment_every_lock_is_whole(three, folder, moment):
     """Killed just before a lock is put in its place, or when all are: each is the old one or the new, and is there."""
     code = (
-        f"import os\nfrom pathlib import Path\nfrom tapeline.desk import files\nreal, done = os.replace, []\n"
+        f"import os\nfrom pathlib import Path\nfrom tapeline.making import writing as files\nreal, done = os.replace, []\n"
         f"def replace(one, other):\n    done.append(1)\n    len(done) == {moment} and os._exit(9)\n    real(one, other)\n"
         f"os.replace = replace\nfiles.write_all(Path('.'), {{name: 'tapeline locked 2\\nnew' for name in {list(three)}}}, False)\n"
         "os._exit(9)"
