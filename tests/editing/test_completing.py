@@ -8,7 +8,7 @@ import pytest
 from tapeline.editing.completing import call_at, suggestions_at
 from tapeline.session import Session
 from tapeline.source.text import Source
-from tapeline.source.world import standard_folder
+from tapeline.source.world import FolderWorld, standard_folder
 
 HEAD = """language 1
 style trial "Trial"
@@ -144,3 +144,29 @@ def test_every_name_that_a_style_uses_would_have_been_offered(path):
         if use.span.text not in labels:
             missed.append(f"{use.span!r} {use.span.text} ({use.definition.sort})")
     assert not missed
+
+
+def test_what_is_written_first_is_offered_first():
+    def labels(text, head=HEAD):
+        return [one.label for one in offered(text, head)[1]]
+
+    assert labels("|", 'language 1\nstyle trial "Trial"\n')[:6] == ["use", "measure", "choose", "divide", "find", "levels"]
+    assert labels("|")[-1].startswith(("change", "without"))
+    assert labels("piece back\n    |")[:2] == ["cut", "worn"]
+    values = labels("wide = |")
+    assert (
+        values.index("waist") < values.index("quarter") < values.index("intake_in_front") < values.index("half") < values.index("not")
+    )
+
+
+def test_what_a_style_uses_are_libraries_and_what_it_starts_from_styles(tmp_path):
+    text = 'language 1\nstyle own "Own"\nuse '
+    (tmp_path / "own.style").write_text(text)
+    (tmp_path / "belts.style").write_text('language 1\nlibrary belts "Belts"\n')
+    world = FolderWorld(tmp_path)
+    source = Source("own.style", text)
+    used = {one.label for one in suggestions_at(Session(world).read(source), source, len(text))}
+    assert {"belts", "skirt"} <= used and "own" not in used
+    source = Source("own.style", text.replace("use", "start from"))
+    begun = {one.label for one in suggestions_at(Session(world).read(source), source, len(source.text))}
+    assert "straight_skirt" in begun and not {"belts"} & begun

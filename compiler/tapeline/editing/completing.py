@@ -8,7 +8,7 @@ a kind that cannot be known, such as that of what is multiplied, no name is left
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
 from ..meaning.functions import FUNCTIONS
@@ -27,13 +27,13 @@ from .telling import (
     Values,
     entry_at,
     entry_behind,
+    headed,
     plain,
     signature,
     titled,
     told_of_function,
     told_of_name,
     told_of_statement,
-    told_of_style,
 )
 
 KEYWORD, UNIT, FUNCTION = "keyword", "unit", "function"
@@ -46,6 +46,15 @@ _WITHIN = {
     "rule": Where.RULE,
     "check": Where.CHECK,
 }
+_FIRST = (  # in which order a style is mostly written; what is not here stands behind
+    *("language", "style", "use", "measure", "choose", "divide", "find", "levels", "piece", "foundation", "sheet", "sew", "allow"),
+    *("when", "require", "caution when", "check", "example"),
+)
+_FIRST_IN_BODIES = (
+    *("cut", "worn", "widths from", "point", "line", "curve", "arc", "edge", "outline", "side", "centre", "dart on", "darts", "grain"),
+    *("notch on", "zip on", "mark"),
+)
+_OF_BASES = ("change", "without")  # of a style that starts from another
 _OPEN = ("when", "otherwise", "fitting")  # in which stands what may stand around them
 _AT_LARGE = {"library": Where.LIBRARY, "fittings": Where.FITTINGS | Where.STYLE}
 _OF_ANY_PIECE = ("EdgeAllowance", "NoAllowance")  # where an edge is that of every piece that has one of its name
@@ -74,8 +83,8 @@ def suggestions_at(reading: Reading, source: Source, offset: int, values: Values
         units = [_unit(word, stand.unit) for word in _units(source, stand.unit)]
         return [*units, *(_keyword(one, 1) for one in _fitting(stand, source))]
     place = _NamesAt(reading, source, stand, values or {})
-    found = [*place.names(), *(_keyword(one, 2) for one in _fitting(stand, source))]
-    return list({(one.label, one.sort): one for one in found}.values())
+    found = [*place.names(), *(_keyword(one, 3) for one in sorted(_fitting(stand, source), key=_usual_order(stand)))]
+    return sorted({(one.label, one.sort): one for one in found}.values(), key=lambda one: one.rank)
 
 
 def _units(source: Source, start: int) -> list[str]:
@@ -103,6 +112,19 @@ def _fitting(stand: Expected, source: Source) -> Iterator[Keyword]:
             yield keyword._replace(
                 forms=frozenset(form for form in keyword.forms if form not in RECORDS or RECORDS[form].within & where)
             )
+
+
+def _usual_order(stand: Expected) -> Callable[[Keyword], tuple[int, str]]:
+    """By which keywords are sorted: as they are mostly written, and last what needs another style to start from."""
+    first = _FIRST_IN_BODIES if stand.headers else _FIRST
+
+    def place(keyword: Keyword) -> tuple[int, str]:
+        words = keyword.words
+        if words.split()[0] in _OF_BASES:
+            return len(first) + 1, words
+        return first.index(words) if words in first else len(first), words
+
+    return place
 
 
 def _where(headers: Iterable[LogicalLine], source: Source) -> Where:
@@ -207,10 +229,14 @@ class _NamesAt:
         world, start = self.reading.world, self.stand.start
         if sorts.LIBRARY in wanted:
             for name in world.library_names():
-                yield Suggestion(name, sorts.LIBRARY, start, name, told=titled(name, world.library(name)))
+                library = world.library(name)
+                if headed(library) in ("library", ""):
+                    yield Suggestion(name, sorts.LIBRARY, start, name, told=titled(name, library))
         if sorts.STYLE in wanted:
             for name in world.style_names():
-                yield Suggestion(name, sorts.STYLE, start, name, told=told_of_style(self.reading, name))
+                style = world.style(name)
+                if headed(style) in ("style", "") and style != self.source:
+                    yield Suggestion(name, sorts.STYLE, start, name, told=titled(name, style))
         if sorts.MEASUREMENT_KIND in wanted:
             from ..bodies.measurement import KINDS
 
@@ -223,7 +249,7 @@ class _NamesAt:
         for name, function in FUNCTIONS.items():
             values = ", ".join(f"${{{at + 1}:{letter}}}" for at, letter in enumerate("abcdef"[: function.least]))
             yield Suggestion(
-                name, FUNCTION, self.stand.start, f"{name} of ", f"{name} of ({values})", function.form, told_of_function(name), 1
+                name, FUNCTION, self.stand.start, f"{name} of ", f"{name} of ({values})", function.form, told_of_function(name), 2
             )
 
     def _defined(self, slot: Slot, wanted: tuple[str, ...]) -> Iterator[Suggestion]:
@@ -232,22 +258,17 @@ class _NamesAt:
         for definition in self.reading.definitions:
             inside = self._inside(definition.span) or definition.owner in self.owners
             everywhere = not definition.owner or slot.form.__name__ in _OF_ANY_PIECE
-            if definition.sort in wanted and (everywhere or inside) and self._in_reach(definition, inside):
+            reached = inside or definition.sort != sorts.PARAMETER  # a parameter means nothing outside its rule
+            if definition.sort in wanted and (everywhere or inside) and reached:
                 if quantities and definition.kind == "condition" and not self.stand.condition:
                     continue
                 own.add((definition.name, definition.sort))
-                yield self._suggested(definition, 0 if inside else 1)
+                yield self._suggested(definition, 0 if inside or definition.span.source == self.source else 1)
             elif slot.way == FIRST and definition.sort in (sorts.PIECE, sorts.SHEET) and not set(wanted).isdisjoint(_DRAWN):
                 yield self._suggested(definition, 1)
         for name, sort, kind in self._written():
             if sort in wanted and (name, sort) not in own and (kind != "condition" or self.stand.condition):
                 yield Suggestion(name, sort, self.stand.start, name, "", kind or sort, "", 0)
-
-    def _in_reach(self, definition: Definition, inside: bool) -> bool:
-        """Parameters and what stands in the bodies of others mean nothing here, nor does what is defined behind a library for itself."""
-        if definition.sort == sorts.PARAMETER:
-            return inside
-        return True
 
     def _suggested(self, definition: Definition, rank: int) -> Suggestion:
         entry = entry_behind(definition)

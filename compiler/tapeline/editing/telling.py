@@ -21,6 +21,7 @@ from ..syntax.trivia import trivia
 MOST_TEXTS = 64  # whose rules, recipes and checks are remembered
 CALLED = ("rule", "recipe", "check")
 _TITLED = re.compile(r'^(?:style|library)[ \t]+\w+[ \t]+"([^"\n]*)"', re.MULTILINE)
+_HEADED = re.compile(r"^(library|style)\b", re.MULTILINE)
 _SIGNS = str.maketrans({sign: f"\\{sign}" for sign in "\\`*_[]<>#|"})
 
 Values = Mapping[str, str]  # what each name comes to for the chosen body, as people write it; "" -> for whom
@@ -121,6 +122,12 @@ def titled(name: str, source: Source | None) -> str:
     """A style or library by the title in its heading, for which no more of it is read."""
     heading = None if source is None else _TITLED.search(source.text)
     return "" if heading is None else f"**{plain(name)}**: {plain(heading[1])}"
+
+
+def headed(source: Source | None) -> str:
+    """Whether a text says it is a `library` or a `style`; empty where it says neither."""
+    heading = None if source is None else _HEADED.search(source.text)
+    return "" if heading is None else heading[1]
 
 
 def told_of_code(code: str) -> str:
