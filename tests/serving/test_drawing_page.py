@@ -143,3 +143,16 @@ def test_a_piece_is_constructed_rule_by_rule_and_sizes_are_run_through(hand):
     hand.waits(f"document.querySelector('.pieces [data-at=front] path[data-line=cut]').getAttribute('d') !== {before!r}")
     hand.one("#size_at").send_keys("\ue014")
     hand.waits("document.querySelector('#sizes output').textContent === 'size 26'")
+
+
+def test_a_slider_leaves_a_figure_that_is_a_whole_step_by_one_step(hand):
+    hand.sees(
+        """(() => { const bodies = document.querySelector('#bodies'); bodies.value = 'maud';
+        bodies.dispatchEvent(new Event('change')); })()"""
+    )
+    hand.waits("document.querySelector('#slide_length ~ input').value === '60 cm'")
+    for key, words in (("\ue014", "60.5 cm"), ("\ue012", "60 cm"), ("\ue012", "59.5 cm")):
+        hand.one("#slide_length").send_keys(key)
+        hand.waits(f"document.querySelector('#slide_length').getAttribute('aria-valuetext') === '{words}'")
+    hand.waits("document.querySelectorAll('.sheet.far .titles text').length > 1")
+    hand.presses("#sliders", "All as on the card")

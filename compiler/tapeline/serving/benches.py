@@ -7,7 +7,7 @@ has; what is wrong is told in a sentence.  All of this is called in the worker's
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import Any
@@ -26,7 +26,7 @@ from .documents import Documents
 
 USUAL_BODY = "maud"  # comes with the program; who has chosen none sees the style on it
 GAP = 20.0  # mm between pieces on the sheet
-WIDE = 1.4  # the sheet's width to its height, about
+WIDE = 1.8  # the sheet's width to its height, about
 
 Values = Mapping[str, float]
 
@@ -75,17 +75,32 @@ def laid(pieces: Iterable[LivePiece]) -> tuple[dict[str, tuple[float, float]], t
     """Pieces in rows, in their order, on a sheet of the shape of a screen: where the origin of each lies, and the sheet's size."""
     pieces = list(pieces)
     sizes = [(right - left, low - top) for left, top, right, low in (piece.box for piece in pieces)]
-    area = sum((wide + GAP) * (high + GAP) for wide, high in sizes)
-    most = max([wide + 2 * GAP for wide, _ in sizes] + [math.sqrt(WIDE * area)])
-    places: dict[str, tuple[float, float]] = {}
+    widest = max([wide for wide, _ in sizes], default=0.0) + 2 * GAP
+    ways = [_in_rows(sizes, most) for most in sorted({widest, *(reach for reach in _reaches(sizes) if reach > widest)})]
+    corners, size = min(ways, key=lambda way: max(way[1][0] / WIDE, way[1][1]))
+    places = {piece.name: (x - piece.box[0], y - piece.box[1]) for piece, (x, y) in zip(pieces, corners, strict=True)}
+    return places, size
+
+
+def _reaches(sizes: Sequence[tuple[float, float]]) -> Iterator[float]:
+    """How wide a first row is, of one piece, of two, and so on."""
+    x = GAP
+    for wide, _ in sizes:
+        x += wide + GAP
+        yield x
+
+
+def _in_rows(sizes: Sequence[tuple[float, float]], most: float) -> tuple[list[tuple[float, float]], tuple[float, float]]:
+    """The corner of each box in rows not wider than `most`, and how large the whole is."""
+    corners: list[tuple[float, float]] = []
     x = y = GAP
     row = reach = 0.0
-    for piece, (wide, high) in zip(pieces, sizes, strict=True):
-        if x > GAP and x + wide + GAP > most:
+    for wide, high in sizes:
+        if x > GAP and x + wide + GAP > most + 1e-6:
             x, y, row = GAP, y + row + GAP, 0.0
-        places[piece.name] = (x - piece.box[0], y - piece.box[1])
+        corners.append((x, y))
         x, row, reach = x + wide + GAP, max(row, high), max(reach, x + wide + GAP)
-    return places, (reach, y + row + GAP)
+    return corners, (reach, y + row + GAP)
 
 
 class Benches:

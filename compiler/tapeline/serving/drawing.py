@@ -252,7 +252,7 @@ def _why(bench: Bench, asked: GivenParams) -> dict[str, object]:
     answer, wrong = _drawn(bench, asked).draft.reasons().why(asked.text("place"))
     if answer is None:
         raise _refused(wrong)
-    return {"lines": answer.lines(), "rules": answer.as_data()["rules"]}
+    return {"lines": answer.lines(None), "rules": answer.as_data()["rules"]}
 
 
 def _construction(bench: Bench, asked: GivenParams) -> dict[str, object]:

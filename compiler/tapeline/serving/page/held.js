@@ -3,7 +3,7 @@
 import { state } from "./desk.js";
 import { button, draw, inWords, make } from "./making.js";
 
-const list = make("div", { id: "moved" });
+const list = make("div", { id: "moved", tabIndex: 0, role: "group", ariaLabel: "Moved from the held draft" });
 let half = null;
 let held = null;  // {setting, version, pieces: name -> group}
 let hold = null;

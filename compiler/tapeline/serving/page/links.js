@@ -15,6 +15,13 @@ export function startLinks(given) {
     list.onchange = () => take(list.value ? JSON.parse(list.value) : null);
     document.getElementById("tools").append(make("label", {}, "Lines ", list));
     document.getElementById("story").after(panel);
+    const under = make("p", { id: "under", "aria-hidden": "true" });  // who has no pointer finds the same in the list
+    document.getElementById("drawing").append(under);
+    half.sheet.pointed = (path) => {
+        for (const other of half.sheet.layers.pieces.querySelectorAll(".under")) other.classList.remove("under");
+        path?.classList.add("under");
+        under.textContent = path ? words(keyOf(path)) : "";
+    };
     half.sheet.taken = (path) => take(path ? keyOf(path) : null);
     events.addEventListener("cursor", ({ detail }) => show(detail));
     document.addEventListener("tapeline-drawn", again);
@@ -83,6 +90,9 @@ function take(key) {
     if (path) half.sheet.reveal(path);
     const rests = Object.keys(links.held).filter((rule) => links.held[rule].some((one) => one.piece === key.piece && one.line === key.line && one.name === key.name));
     const rules = [...new Set([key.rule, ...rests].filter(Boolean))];
+    const others = rules.filter((rule) => rule !== key.rule);
+    const behind = make("details", {}, make("summary", {}, others.length === 1 ? "1 rule behind it" : `${others.length} rules behind it`),
+        make("span", { className: "rules" }, ...others.map((rule) => button(called(rule), () => follow(rule)))));
     const tree = make("pre", { tabIndex: 0, hidden: true, ariaLabel: "Why it lies there" });
     const why = button("Why", async () => {
         const told = await half.ask("why", { ...half.setting(), place: `${key.piece}.${key.name}` });
@@ -91,10 +101,11 @@ function take(key) {
         tree.hidden = false;
     });
     panel.replaceChildren(
-        make("p", {}, make("strong", {}, words(key)), rules.length ? ". Its rules: " : ". No rule of a text drew it. "),
-        make("span", { className: "rules" }, ...rules.slice(0, 24).map((rule) => button(called(rule), () => follow(rule)))),
+        make("p", {}, make("strong", {}, words(key)), key.rule ? ", drawn by " : rules.length ? ". " : ". No rule of a text drew it. "),
+        ...(key.rule ? [button(called(key.rule), () => follow(key.rule))] : []),
         ...(key.name ? [why] : []),
         button("Let go", () => take(null)),
+        ...(others.length ? [behind] : []),
         tree,
     );
     const here = rules.filter((rule) => uriOf(rule) === state.uri).map(lineOf);
@@ -107,7 +118,7 @@ const called = (rule) => (uriOf(rule) === state.uri ? `line ${lineOf(rule)}` : `
 const uriOf = (rule) => links.files?.[rule.slice(0, rule.lastIndexOf(":"))] ?? "";
 
 /** Show a rule in the text.  A line that was taken in the drawing stays taken, and the hand stays where it was. */
-async function follow(rule, back = null) {
+export async function follow(rule, back = null) {
     const uri = uriOf(rule);
     if (!uri) return say(`The rule stands in ${rule}.`);
     if (back && uri !== state.shown) return undefined;  // another text comes to the front only when it is asked for

@@ -7,6 +7,9 @@ import { draw, make } from "./making.js";
 
 const PIXELS = 3;  // to the millimetre of a line's width and dashes
 const NEAREST = 40;
+const FAR = 0.5;  // pixels to the millimetre under which the papers' own words are too small to read
+const LETTER = 7.2;  // pixels that a letter of a title is wide, about
+const LINE = 16;  // pixels from one line of it to the next
 const REACH = 9;  // pixels from a line within which it is pointed at
 const parser = new DOMParser();
 
@@ -30,7 +33,7 @@ export class Sheet {
         this.size = [100, 100];
         this.view = { x: 0, y: 0, scale: 1 };
         this.fitted = true;
-        this.layers = Object.fromEntries(["held", "pieces", "moved", "story"].map((name) => [name, draw("g", { class: name })]));
+        this.layers = Object.fromEntries(["held", "pieces", "titles", "moved", "story"].map((name) => [name, draw("g", { class: name })]));
         this.svg = draw("svg", { class: "sheet", "aria-hidden": "true" }, ...Object.values(this.layers));
         this.frame = make("div", {
             id: "sheet", tabIndex: 0, role: "application", ariaLabel: "Drawing of the pieces",
@@ -43,6 +46,7 @@ export class Sheet {
                 "Arrow keys move the drawing, plus and minus come nearer and go further, 0 shows all. Its lines are listed in Lines above."),
         );
         this.taken = () => {};
+        this.pointed = () => {};
         this._pointers();
         this.frame.onkeydown = (event) => this._key(event);
         new ResizeObserver(() => (this.fitted ? this.fit() : this._look())).observe(this.frame);
@@ -72,6 +76,7 @@ export class Sheet {
         }
         this.pieces = now;
         this.layers.pieces.replaceChildren(...[...now.values()].map((piece) => piece.group));
+        this._title();
         this.size = [width, height];
         if (this.fitted && resting) this.fit();
     }
@@ -115,6 +120,26 @@ export class Sheet {
         const wide = this.frame.clientWidth / scale;
         const high = this.frame.clientHeight / scale;
         if (wide && high) this.svg.setAttribute("viewBox", `${x} ${y} ${wide} ${high}`);
+        this.svg.classList.toggle("far", scale < FAR);
+        this._title();
+    }
+
+    /** From afar each piece has its title, as large on the screen as words of the page; of two that would meet the first alone. */
+    _title() {
+        const { scale } = this.view;
+        const shown = [];
+        for (const { title, x, y, box } of scale < FAR ? this.pieces.values() : []) {
+            const fits = (title.length * LETTER) / scale < box[2] - box[0];
+            const lines = fits ? [title] : title.split(" ");
+            const half = (Math.max(...lines.map((words) => words.length)) * LETTER) / 2 / scale;
+            const one = { lines, half, high: (lines.length * LINE) / 2 / scale, x: x + (box[0] + box[2]) / 2, y: y + (box[1] + box[3]) / 2 };
+            one.y = Math.max(one.y, one.high);  // within the sheet
+            const free = (other) => Math.abs(other.x - one.x) > other.half + half || Math.abs(other.y - one.y) > other.high + one.high;
+            if (shown.every(free)) shown.push(one);
+        }
+        const written = ({ lines, x, y, high }) => lines.map((words, k) =>
+            draw("text", { x, y: y - high + ((k + 0.8) * LINE) / scale, "text-anchor": "middle", "font-size": 13 / scale, "stroke-width": 4 / scale }, words));
+        this.layers.titles.replaceChildren(...shown.flatMap(written));
     }
 
     _key(event) {
@@ -133,6 +158,7 @@ export class Sheet {
     _pointers() {
         const down = new Map();
         let moved = false;
+        let looking = 0;
         const place = (event) => {
             const box = this.frame.getBoundingClientRect();
             return [event.clientX - box.left, event.clientY - box.top];
@@ -144,7 +170,11 @@ export class Sheet {
         };
         this.frame.onpointermove = (event) => {
             const last = down.get(event.pointerId);
-            if (!last) return;
+            if (!last) {
+                cancelAnimationFrame(looking);
+                looking = requestAnimationFrame(() => this.pointed(this._under(event.clientX, event.clientY)));
+                return;
+            }
             const now = place(event);
             if (!moved && Math.hypot(now[0] - last[0], now[1] - last[1]) < 4) return;
             moved = true;
@@ -161,6 +191,7 @@ export class Sheet {
             down.delete(event.pointerId);
             if (!moved && !down.size) this.taken(this._under(event.clientX, event.clientY));
         };
+        this.frame.onpointerleave = () => this.pointed(null);
         this.frame.onpointercancel = (event) => down.delete(event.pointerId);
         this.frame.addEventListener("wheel", (event) => {
             event.preventDefault();

@@ -24,7 +24,7 @@ export function startSliders(given) {
     };
     document.addEventListener("tapeline-drawn", (event) => event.detail.resting && kept.open && kept.ontoggle());
     const all = button("All as on the card", () => setAll({ measures: {}, choices: {} }));
-    lists = { measures: make("fieldset"), choices: make("fieldset"), sizes: make("fieldset", { id: "sizes" }), differs };
+    lists = { measures: make("fieldset", { className: "slides" }), choices: make("fieldset", { className: "slides" }), sizes: make("fieldset", { id: "sizes" }), differs };
     document.getElementById("sliders").append(make("div", { className: "line" }, differs, all), lists.choices, lists.measures, lists.sizes, kept);
     events.addEventListener("away", () => (laid = ""));
 }
@@ -81,14 +81,14 @@ function row(slider, sort) {
         one.figure.onchange = () => typed(one);
     }
     rows.set(slider.name, one);
-    return make("div", { className: "slide" }, label, one.range, one.figure ?? "", one.reset, one.differs);
+    return make("div", { className: `slide${one.figure ? "" : " switch"}` }, label, one.range, one.figure ?? "", one.reset, one.differs);
 }
 
 function placesOf({ low, high, step, value: own }) {
-    const places = [low, own, high];
+    const places = [low, high];
     for (let k = Math.ceil(low / step); k * step <= high; k += 1) places.push(k * step);
-    places.sort((a, b) => a - b);
-    return places.filter((place, k) => !k || place - places[k - 1] > step / 1000 || place === own);
+    const others = [...new Set(places)].filter((place) => Math.abs(place - own) > step / 1000);
+    return [...others, own].sort((a, b) => a - b).filter((place, k, all) => !k || place === own || place - all[k - 1] > step / 1000);
 }
 
 function set(name, to, resting = false) {

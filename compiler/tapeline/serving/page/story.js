@@ -1,6 +1,6 @@
-// The construction of a piece, rule by rule: what is drawn so far thin, what the rule at hand adds heavy and named.
+// The construction of a piece, rule by rule: what is drawn so far thin, what it comes to in the end in dots, what the rule at hand adds heavy and named.
 
-import { goTo, state } from "./desk.js";
+import { follow } from "./links.js";
 import { button, draw, inWords, make } from "./making.js";
 import { parsed } from "./sheet.js";
 
@@ -57,7 +57,7 @@ function close() {
 
 function inText() {
     const { file, line } = story.stages[at].rule;
-    if (decodeURIComponent(state.uri.split("/").pop()) === file) goTo(state.uri, line);
+    follow(`${file}:${line}`);
 }
 
 function go(to) {
@@ -66,7 +66,10 @@ function go(to) {
     const stage = story.stages[at];
     let first = at;
     while (first > 0 && !story.stages[first].clears) first -= 1;
-    const layers = [];
+    const last = story.stages.findLastIndex((one) => one.clears);
+    const whole = story.stages.slice(Math.max(0, last)).map((one) => one.group.cloneNode(true));
+    for (const group of whole) group.removeAttribute("class");
+    const layers = [draw("g", { class: "whole" }, ...whole)];
     for (let k = first; k <= at; k += 1) {
         const { group, points } = story.stages[k];
         group.setAttribute("class", k === at ? "new" : "old");
