@@ -218,6 +218,8 @@ def fixed(folder: Folder, family: Member) -> str:
     if not given:
         return "a name that nothing gives any more"
     for span in families.words(family):
+        if _is_standard(span.source):
+            return f"a name of {span.source.name}, word for word a library that comes with the program"
         if folder.own(span.source) is None:
             return f"a name that {span.source.name} has as well, which is not changed from here"
     return "" if name else "no name"
@@ -363,7 +365,7 @@ def _prove(folder: Folder, edits: Mapping[PurePath, Sequence[Edit]], names: Mapp
                 "Something else would change as well",
                 word,
                 "rules that mean the same under the new name",
-                f"in {path.name}, {difference:.120}",
+                f"rules of {path.name} that would be read otherwise ({difference:.120})",
                 "Choose a name that nothing else has.",
             )
 
