@@ -21,6 +21,7 @@ from ..making.drafts import BodyDraft, girths_unfitted
 from ..making.fitted_girths import too_small
 from ..making.papers import work_of
 from ..paper.house.work import Work
+from .ahead import Ahead
 from .drawing import LivePiece, PieceDrawing
 
 if TYPE_CHECKING:
@@ -98,6 +99,7 @@ class LiveDraft:
         self.drawing: PieceDrawing = PieceDrawing(self._kept, None if last is None else last.drawing.rested)
         self._choices = choices_of(self.style)
         self._again = Again(self.style, self.told)
+        self.ahead = Ahead(self)
 
     def at(
         self, measures: Mapping[str, float], choices: Mapping[str, float], opened: bool = False, foundations: bool = False

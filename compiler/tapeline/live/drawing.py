@@ -56,12 +56,16 @@ class PieceDrawing:
     def __init__(self, kept: Kept, rested: Mapping[str, _Lettering] | None = None) -> None:
         self._kept = kept
         self.rested: dict[str, _Lettering] = dict(rested or {})
+        self._ahead: dict[tuple[int, int, bool, str], _Lines] = {}
 
-    def pieces(self, work: Work, resting: bool) -> tuple[LivePiece, ...]:
-        """What drawings show, in their order; lettering is laid anew where the hand is `resting`, or a piece has none yet."""
-        return tuple(self._piece(piece, work, resting) for piece in work.shown)
+    def pieces(self, work: Work, resting: bool, position: tuple[int, int] | None = None) -> tuple[LivePiece, ...]:
+        """What drawings show, in their order; lettering is laid anew where the hand is `resting`, or a piece has none yet.
 
-    def _piece(self, piece: FinishedPiece, work: Work, resting: bool) -> LivePiece:
+        `position` tells a draft from others where it stands among many that were drafted ahead: then its lines are kept by that.
+        """
+        return tuple(self._piece(piece, work, resting, position) for piece in work.shown)
+
+    def _piece(self, piece: FinishedPiece, work: Work, resting: bool, position: tuple[int, int] | None) -> LivePiece:
         place, heading = work.index, work.heading
         name = piece.piece.name
         drawn_from = (
@@ -77,7 +81,13 @@ class PieceDrawing:
             work.opened,
             heading.unit,
         )
-        lines: _Lines = self._kept.once("lines", drawn_from, lambda: _lines(piece, work))
+        if position is None:
+            lines: _Lines = self._kept.once("lines", drawn_from, lambda: _lines(piece, work))
+        else:
+            at = (*position, work.opened, name)
+            if at not in self._ahead:
+                self._ahead[at] = _lines(piece, work)
+            lines = self._ahead[at]
         kept = self.rested.get(name)
         if resting or kept is None:
             words = (*drawn_from, heading.titled, heading.body_name, heading.facts(), heading.numbered(name))

@@ -14,6 +14,7 @@ from typing import Any
 
 from ..bodies.card import Card
 from ..editing.chosen import ChosenBody, body_path
+from ..live.ahead import PositionDrawing
 from ..live.draft import LiveDraft, LiveDrawing
 from ..live.drawing import LivePiece
 from ..live.sliders import Slider, measures_of, sliders_of_choices
@@ -27,6 +28,7 @@ from .documents import Documents
 USUAL_BODY = "maud"  # comes with the program; who has chosen none sees the style on it
 GAP = 20.0  # mm between pieces on the sheet
 WIDE = 1.8  # the sheet's width to its height, about
+MOST_AHEAD = 64  # values of a slider that are drafted in one go
 
 Values = Mapping[str, float]
 
@@ -64,6 +66,19 @@ class Bench:
         if not all(map(math.isfinite, (*measures.values(), *choices.values()))):
             raise NotDrawn("What is slid must be a figure.")
         return self.live.at(measures, self.chosen | dict(choices), opened)
+
+    def moving(self, measures: Values, choices: Values, opened: bool = False) -> LiveDrawing | PositionDrawing:
+        """The same while a slider moves: as it was drafted ahead, where it was."""
+        there = self.live.ahead.find(measures, self.chosen | dict(choices), opened)
+        return self.at(measures, choices, opened) if there is None else there
+
+    def look_ahead(self, measures: Values, choices: Values, name: str, values: Sequence[float]) -> int:
+        """Draft these values of a slider; how many were not drafted yet.  `NotDrawn` where there is no such slider."""
+        slider = next((one for one in (*self.measures, *self.choices) if one.name == name), None)
+        if slider is None:
+            raise NotDrawn(f"The style knows no {name}.")
+        within = [value for value in values[:MOST_AHEAD] if slider.low - 1e-9 <= value <= slider.high + 1e-9]
+        return self.live.ahead.fill(measures, self.chosen | dict(choices), name, within)
 
     def lay(self, pieces: Sequence[LivePiece], anew: bool) -> None:
         """Give each piece its place on the sheet; those that have one keep it, unless all are laid anew."""

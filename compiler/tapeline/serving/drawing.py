@@ -5,6 +5,7 @@ Each takes the text's `uri` and what was slid, `measures` and `choices`: tables 
     tapeline/sheet         what can be slid, and which bodies, houses and size tables are at hand
     tapeline/figure        a figure as it was typed, read by the kind of what is slid
     tapeline/draft         the pieces drawn; those that the client has already, by their keys, without their drawing
+    tapeline/ahead         the `values` of a slider drafted before the hand is there (`live/ahead.py`)
     tapeline/ledgers       girths, seams, corners and allowances as tables of words
     tapeline/links         which lines rest on which rule
     tapeline/why           the rules behind a place, in words
@@ -54,7 +55,7 @@ from .benches import Bench, Benches, NotDrawn
 from .documents import Documents
 from .params import GivenParams
 from .protocol import DeskServer
-from .worker import AT_ONCE, Worker
+from .worker import AT_ONCE, LATER, Worker
 
 
 def add_drawing(server: DeskServer, documents: Documents, worker: Worker) -> None:
@@ -83,6 +84,7 @@ def add_drawing(server: DeskServer, documents: Documents, worker: Worker) -> Non
 
     add("tapeline/sheet", lambda bench, asked: _sheet(bench, documents, asked))
     add("tapeline/figure", _figure, AT_ONCE)
+    add("tapeline/ahead", _ahead, LATER)
     add("tapeline/ledgers", _ledgers)
     add("tapeline/links", lambda bench, asked: _links(bench, documents, asked))
     add("tapeline/why", _why)
@@ -171,9 +173,11 @@ def _slider_named(bench: Bench, name: str) -> Slider:
 
 def drafted(benches: Benches, uri: str, asked: GivenParams) -> dict[str, object]:
     answer: dict[str, object] = {"version": benches.documents.version(uri), "failed": True, "message": "", "pieces": [], "cautions": []}
+    resting = asked.flag("resting")
     try:
         bench = benches.of(uri)
-        drawing = bench.at(asked.figures("measures"), asked.figures("choices"), asked.flag("opened"))
+        draft = bench.at if resting else bench.moving
+        drawing = draft(asked.figures("measures"), asked.figures("choices"), asked.flag("opened"))
     except NotDrawn as problem:
         return {**answer, "message": str(problem)}
     values = asked.figures("measures") | asked.figures("choices")
@@ -181,8 +185,7 @@ def drafted(benches: Benches, uri: str, asked: GivenParams) -> dict[str, object]
     if drawing.failed:
         said = list(drawing.diagnostics)
         return {**answer, "message": str(_refused(said)), "cautions": [_said(one) for one in said]}
-    resting = asked.flag("resting")
-    pieces = (drawing.rested() if resting else drawing).pieces
+    pieces = (drawing.rested() if resting and isinstance(drawing, LiveDrawing) else drawing).pieces
     bench.lay(pieces, resting)
     have = asked.table("have")
     titles = {piece.name: piece.title for piece in bench.live.style.plan().pieces}
@@ -200,6 +203,12 @@ def drafted(benches: Benches, uri: str, asked: GivenParams) -> dict[str, object]
     ]
     cautions = [_said(one) for one in (*bench.reading.diagnostics, *bench.said, *drawing.diagnostics)] if resting else None
     return {**answer, "failed": False, "pieces": drawn, "width": bench.size[0], "height": bench.size[1], "cautions": cautions}
+
+
+def _ahead(bench: Bench, asked: GivenParams) -> dict[str, object]:
+    return {
+        "drafted": bench.look_ahead(asked.figures("measures"), asked.figures("choices"), asked.text("name"), asked.numbers("values"))
+    }
 
 
 def _said(diagnostic: Diagnostic) -> dict[str, object]:

@@ -39,6 +39,13 @@ class GivenParams:
             raise self._wrong(name, "a table of names and figures")
         return {str(key): float(value) for key, value in table.items()}
 
+    def numbers(self, name: str) -> list[float]:
+        """A list of finite figures."""
+        values = self.params.get(name) or []
+        if not isinstance(values, list) or len(values) > MOST or not all(map(_is_figure, values)):
+            raise self._wrong(name, "a list of figures")
+        return [float(value) for value in values]
+
     def words(self, name: str) -> list[str]:
         """A list of texts."""
         values = self.params.get(name) or []

@@ -6,6 +6,7 @@
 import { events } from "./desk.js";
 import { button, inWords, make } from "./making.js";
 
+const AHEAD = 16, NEAR = 6;  // places of a slider that are drafted before the hand is there, and that are to be there
 const rows = new Map();  // name -> {slider, sort, range, figure, differs, reset}
 let half = null;
 let lists = {};
@@ -27,6 +28,7 @@ export function startSliders(given) {
     lists = { measures: make("fieldset", { className: "slides" }), choices: make("fieldset", { className: "slides" }), sizes: make("fieldset", { id: "sizes" }), differs };
     document.getElementById("sliders").append(make("div", { className: "line" }, differs, all), lists.choices, lists.measures, lists.sizes, kept);
     events.addEventListener("away", () => (laid = ""));
+    for (const name of ["text", "body", "ready"]) events.addEventListener(name, () => rows.forEach((one) => (one.ahead = null)));
 }
 
 /** Set everything that can be slid at once. */
@@ -77,6 +79,7 @@ function row(slider, sort) {
         one.range = make("input", { type: "range", id, min: 0, max: most, step: 1, disabled: !most });
         one.range.setAttribute("aria-describedby", `${id}_differs`);
         one.range.oninput = () => set(slider.name, one.places[one.range.value]);
+        for (const name of ["pointerenter", "pointerdown", "focus"]) one.range.addEventListener(name, () => lookAhead(one));
         one.figure = make("input", { type: "text", size: 9, inputMode: "text", ariaLabel: `${inWords(slider.name)}, as a figure` });
         one.figure.onchange = () => typed(one);
     }
@@ -97,6 +100,20 @@ function set(name, to, resting = false) {
     else half.values[sort][name] = to;
     follow(name);
     half.draw(resting);
+    if (!resting) lookAhead(rows.get(name));
+}
+
+/** Let the places about a slider's be drafted, unless they are; they are of all else as it is set now. */
+function lookAhead(one) {
+    const at = Number(one.range.value);
+    const { uri, measures, choices } = half.setting();
+    delete { measures, choices }[one.sort][one.slider.name];
+    const others = JSON.stringify([uri, measures, choices]);
+    const [least, most] = [Math.max(0, at - NEAR), Math.min(one.places.length - 1, at + NEAR)];
+    if (one.ahead?.others === others && one.ahead.from <= least && one.ahead.to >= most) return;
+    const [from, to] = [Math.max(0, at - AHEAD), Math.min(one.places.length - 1, at + AHEAD)];
+    one.ahead = { others, from, to };
+    half.ask("ahead", { measures, choices, name: one.slider.name, values: one.places.slice(from, to + 1) });
 }
 
 async function typed(one) {
