@@ -14,6 +14,7 @@ A caller that is cancelled takes its call with it, unless that runs already: the
 from __future__ import annotations
 
 import asyncio
+import gc
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from functools import partial
@@ -25,6 +26,12 @@ from typing import Any, TypeVar
 AT_ONCE, SOON, LATER = 0, 1, 2  # a slider or a key that was pressed; what a reader asks; what nobody waits for
 
 _T = TypeVar("_T")
+
+
+def collect_seldom() -> None:
+    """Let Python look for garbage more seldom, and not among what is loaded: while a slider moves, that was half of the slowest answers."""
+    gc.freeze()
+    gc.set_threshold(200_000, 50, 50)
 
 
 class Stale(Exception):

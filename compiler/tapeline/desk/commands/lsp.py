@@ -27,7 +27,9 @@ def lsp(port: int | None) -> None:
     from ...serving.documents import Documents
     from ...serving.language import language_server
     from ...serving.over import over_port, over_stdio
-    from ...serving.worker import Worker
+    from ...serving.worker import Worker, collect_seldom
+
+    collect_seldom()
 
     def serve_one() -> tuple[DeskServer, Callable[[], None]]:
         worker = Worker()

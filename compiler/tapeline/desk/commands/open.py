@@ -29,6 +29,7 @@ def open(context: click.Context, style: str, body: str | None, house: str | None
     from ...serving.page import serve_page
     from ...serving.safety import open_door
     from ...serving.saving import ServedFolder
+    from ...serving.worker import collect_seldom
     from ...source.world import FolderWorld
     from ..files import find_body, find_house, find_style
 
@@ -58,6 +59,7 @@ def open(context: click.Context, style: str, body: str | None, house: str | None
         if not quiet:
             webbrowser.open(door.address)
 
+    collect_seldom()
     asyncio.run(serve_page(served, door, ready))
     click.echo("The desk is closed; what was not saved is kept beside the style.")
 
