@@ -8,8 +8,8 @@ import { draw, make } from "./making.js";
 const PIXELS = 3;  // to the millimetre of a line's width and dashes
 const NEAREST = 40;
 const FAR = 0.5;  // pixels to the millimetre under which the papers' own words are too small to read
-const LETTER = 7.2;  // pixels that a letter of a title is wide, about
-const LINE = 16;  // pixels from one line of it to the next
+const LETTER = 6.8;  // pixels that a letter of a title is wide, about
+const LINE = 14;  // pixels from one line of it to the next
 const REACH = 9;  // pixels from a line within which it is pointed at
 const parser = new DOMParser();
 
@@ -129,8 +129,9 @@ export class Sheet {
         const { scale } = this.view;
         const shown = [];
         for (const { title, x, y, box } of scale < FAR ? this.pieces.values() : []) {
-            const fits = (title.length * LETTER) / scale < box[2] - box[0];
-            const lines = fits ? [title] : title.split(" ");
+            const short = title.split(",")[0];
+            const whole = [title, short].find((words) => (words.length * LETTER) / scale < box[2] - box[0]);
+            const lines = whole ? [whole] : short.split(" ");
             const half = (Math.max(...lines.map((words) => words.length)) * LETTER) / 2 / scale;
             const one = { lines, half, high: (lines.length * LINE) / 2 / scale, x: x + (box[0] + box[2]) / 2, y: y + (box[1] + box[3]) / 2 };
             one.y = Math.max(one.y, one.high);  // within the sheet
@@ -138,7 +139,7 @@ export class Sheet {
             if (shown.every(free)) shown.push(one);
         }
         const written = ({ lines, x, y, high }) => lines.map((words, k) =>
-            draw("text", { x, y: y - high + ((k + 0.8) * LINE) / scale, "text-anchor": "middle", "font-size": 13 / scale, "stroke-width": 4 / scale }, words));
+            draw("text", { x, y: y - high + ((k + 0.8) * LINE) / scale, "text-anchor": "middle", "font-size": 12 / scale, "stroke-width": 4 / scale }, words));
         this.layers.titles.replaceChildren(...shown.flatMap(written));
     }
 
