@@ -34,6 +34,7 @@ def said(text):
     "wrong, mends",
     [
         ("far = wiast", ["far = waist"]),
+        ("choose far 60 from 40 cm to 90 cm \"x\"", ["choose far 60 cm from 40 cm to 90 cm \"x\""]),
         ("far = hip + 3", ["far = hip + 3 cm", "far = hip + 3 in"]),
         ("far = 1 cm when hip more than 98 otherwise 2 cm", ["far = 1 cm when hip more than 98 cm otherwise 2 cm"]),
         ("far = 3 centimetres", ["far = 3 cm"]),

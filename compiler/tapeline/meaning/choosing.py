@@ -37,7 +37,10 @@ def _chosen(program: ProgramContext, scope: ScopeContext, node: tree.Choose) -> 
     if node.range is not None:
         if default.kind == CONDITION:
             return lowering.error("K302", "A yes or no has no range", node.range.span, "no range", "a range", "Leave the range out.")
-        bounds += [_like(program, default, lower(scope, bound), bound) for bound in (node.range.low, node.range.high)]
+        low, high = lower(scope, node.range.low), lower(scope, node.range.high)
+        if default.kind.word == "number" and low.kind.word == high.kind.word == "length":
+            return lowering.wrong_kind(default, "a length", of_all.span)  # a unit is missing once, and not too much twice
+        bounds += [_like(program, default, value, bound) for value, bound in ((low, node.range.low), (high, node.range.high))]
         _hold_range(program, node, node.range, usual, *bounds)
     by_name = {}
     if of_inches is not None:
