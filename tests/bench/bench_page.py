@@ -57,6 +57,7 @@ def measured(driver, style: str) -> tuple[list[float], list[float]]:
         command = [sys.executable, "-m", "tapeline.desk.cli", "open", f"{style}.style", "--for", "nell", "--no-browser"]
         with subprocess.Popen(command, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as serving:
             try:
+                driver.get("about:blank")  # an address that differs behind the # alone would not be loaded anew
                 driver.get(next(filter(None, (re.search(r"http://\S+[^\s.]", line) for line in serving.stdout))).group())
                 driver.execute_async_script(READY)
                 told = driver.execute_async_script(MOVES)
