@@ -3,8 +3,10 @@
 Run it as a script: `python tests/bench/bench_desk.py [STYLE...]`.  Figures are milliseconds that this process had of the processor, since
 on a machine with other work the clock tells little.
 
-slide       one measure or choice moved a step, to the text of the drawing: the 95th percentile over all of them, with its parts, drafting
-            and what follows it.  Its floor is the lines of all pieces, known already, written as text.
+slide       one measure or choice moved a step, to the text of the drawing, once its slider was taken hold of, so that the places about it are
+            drafted: the 95th percentile over all of them.  Its floor is the lines of all pieces, known already, written as text.
+ahead       drafting the 33 places about a slider's in one go, as it is taken hold of: the greatest of all sliders
+unforeseen  a step that nobody had drafted ahead, with its parts, drafting and drawing
 rest        the lettering laid anew when the hand rests
 keystroke   one figure of the text written otherwise, to all that is said of it; its floor is the same text parsed
 hover       what is told of names spread over the text, and completion at the ends of lines; the 95th percentile
@@ -63,8 +65,28 @@ def steps(live: LiveDraft) -> list[tuple[dict[str, float], dict[str, float]]]:
     return settings
 
 
-def slides(reading: tapeline.Reading) -> tuple[list[float], list[float], float, float]:
-    """Of each slider the drafting with finishing, and the drawing; laying the lettering anew; the floor."""
+def foreseen(live: LiveDraft, setting: tuple[dict[str, float], dict[str, float]]) -> tuple[float, list[float]]:
+    """Of a slider: drafting the places about its value, and drawing the next two of them."""
+    ((name, moved),) = {**setting[0], **setting[1]}.items()
+    step = 3.0 if moved > 10.0 else 0.01
+    places = [moved + step * k for k in range(-17, 16)]
+    taken = timed(lambda: live.ahead.fill({}, {}, name, places))
+    drawn = []
+    for place in places[17:19]:
+        at = ({name: place}, {}) if setting[0] else ({}, {name: place})
+
+        def draw() -> bool:
+            there = live.ahead.find(*at)  # noqa: B023
+            assert there is not None
+            return bool(there.pieces)
+
+        drawn.append(timed(draw))
+    return taken, drawn
+
+
+def slides(reading: tapeline.Reading) -> tuple[list[float], list[float], float, float, list[float], list[float]]:
+    """Of each slider the drafting with finishing, and the drawing; laying the lettering anew; the floor; and what is drafted ahead:
+    drafting, and drawing a place of it."""
     card, _ = reading.card(TEXTS["styles/bodies/nell.toml"])
     assert card is not None
     live = LiveDraft(reading, card, USUAL)
@@ -89,8 +111,13 @@ def slides(reading: tapeline.Reading) -> tuple[list[float], list[float], float, 
     last = live.at(*steps(live)[0])
     moved = last.pieces
     rest = timed(lambda: last.rested().pieces) if moved else 0.0
+    taken, ahead = [], []
+    for setting in steps(live):
+        filling, places = foreseen(live, setting)
+        taken.append(filling)
+        ahead += places
     gc.unfreeze()
-    return drafting, drawing, rest, floor
+    return drafting, drawing, rest, floor, taken, ahead
 
 
 def changed(text: str, number: int) -> str:
@@ -175,17 +202,17 @@ def main() -> None:
     names = sys.argv[1:] or shipped
     print("ms of the processor; 95th percentiles, / floor")
     print(
-        f"{'style':<22}{'slide':>7} = drafting + drawing / floor{'rest':>7}{'keystroke':>11} / parse{'hover':>8}{'complete':>9}{'start':>7}"
+        f"{'style':<22}{'slide':>6} / floor{'ahead':>6}{'unforeseen':>11} = drafting + drawing{'rest':>7}{'keystroke':>11} / parse{'hover':>8}{'complete':>9}{'start':>7}"
     )
     for name in names:
         text = TEXTS[f"styles/{name}.style"]
         read, parsed = keystrokes(session, name, text)
         reading = session.read(tapeline.Source(f"{name}.style", text))
-        drafting, drawing, rest, floor = slides(reading)
+        drafting, drawing, rest, floor, taken, ahead = slides(reading)
         hovers, completions = answers(reading)
         both = late([one + other for one, other in zip(drafting, drawing, strict=True)])
         print(
-            f"{name:<22}{both:>7.0f} = {late(drafting):>8.0f} + {late(drawing):>7.0f} / {floor:>5.1f}{rest:>7.0f}{late(read):>11.0f} / {parsed:>5.1f}"
+            f"{name:<22}{late(ahead):>6.0f} / {floor:>5.1f}{max(taken):>6.0f}{both:>11.0f} = {late(drafting):>8.0f} + {late(drawing):>7.0f}{rest:>7.0f}{late(read):>11.0f} / {parsed:>5.1f}"
             f"{late(hovers):>8.1f}{late(completions):>9.1f}{min(process(FIRST.format(name=name)) for _ in range(2)):>7.0f}",
             flush=True,
         )

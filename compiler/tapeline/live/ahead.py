@@ -8,18 +8,17 @@ only its lines are drawn when it is asked for.  Clients whose sides differ are n
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bodies.card import Card
 from ..drafting.uneven import is_one_sided
 from ..finishing.whole import Whole, drafted_whole
 from ..making.papers import work_of
+from ..meaning.style import Style
+from ..paper.house.house import House
 from ..source.diagnostics import Diagnostic
-from .drawing import LivePiece
-
-if TYPE_CHECKING:
-    from .draft import LiveDraft
+from .drawing import LivePiece, PieceDrawing
 
 MOST = 400  # positions that are kept
 Setting = tuple[frozenset[tuple[str, float]], frozenset[tuple[str, float]]]  # of measures and of choices
@@ -28,8 +27,8 @@ Setting = tuple[frozenset[tuple[str, float]], frozenset[tuple[str, float]]]  # o
 class PositionDrawing:
     """What a slider's position comes to, as `LiveDrawing`, without what is told of a draft at rest."""
 
-    def __init__(self, live: LiveDraft, whole: Whole, place: int, opened: bool) -> None:
-        self._live, self._whole, self._place, self._opened = live, whole, place, opened
+    def __init__(self, ahead: Ahead, whole: Whole, place: int, opened: bool) -> None:
+        self._ahead, self._whole, self._place, self._opened = ahead, whole, place, opened
 
     @property
     def failed(self) -> bool:
@@ -38,33 +37,33 @@ class PositionDrawing:
     @property
     def pieces(self) -> tuple[LivePiece, ...]:
         """Each with its lettering where it lay when the hand last rested."""
-        live = self._live
         if self.failed:
             return ()
-        work = work_of(live.style, self._whole, self._place, live.card.name, live.told, live.house, self._opened)
-        return live.drawing.pieces(work, False, (id(self._whole), self._place))
+        ahead = self._ahead
+        work = work_of(ahead.style, self._whole, self._place, ahead.card.name, ahead.unit, ahead.house, self._opened)
+        return ahead.drawing.pieces(work, False, (id(self._whole), self._place))
 
     @property
     def diagnostics(self) -> tuple[Diagnostic, ...]:
         """Why it failed."""
-        return tuple(self._whole.diagnostics(self._place, self._live.card.name))
+        return tuple(self._whole.diagnostics(self._place, self._ahead.card.name))
 
 
 class Ahead:
-    """The positions that are there, of one live draft."""
+    """The positions that are there, of one live draft, which draws them by `drawing`."""
 
-    def __init__(self, live: LiveDraft) -> None:
-        self.live = live
+    def __init__(self, style: Style, card: Card, house: House, unit: str, drawing: PieceDrawing) -> None:
+        self.style, self.card, self.house, self.unit, self.drawing = style, card, house, unit, drawing
         self._there: dict[Setting, tuple[Whole, int]] = {}
 
     @property
     def possible(self) -> bool:
-        return not self.live.card.sides and not any(is_one_sided(plan) for plan in self.live.style.plans())
+        return not self.card.sides and not any(is_one_sided(plan) for plan in self.style.plans())
 
     def _with(
         self, measures: Mapping[str, float], choices: Mapping[str, float], name: str, value: float
     ) -> tuple[dict[str, float], dict[str, float]]:
-        if name in self.live.style.needed:
+        if name in self.style.needed:
             return {**measures, name: value}, dict(choices)
         return dict(measures), {**choices, name: value}
 
@@ -74,10 +73,9 @@ class Ahead:
         wanted = [(of, set_to) for of, set_to in settings if _key(of, set_to) not in self._there]
         if not wanted or not self.possible:
             return 0
-        live = self.live
-        arrays = {one: np.array([of.get(one, live.card.values[one]) for of, _ in wanted]) for one in live.style.needed}
+        arrays = {one: np.array([of.get(one, self.card.values[one]) for of, _ in wanted]) for one in self.style.needed}
         given = {one: np.array([set_to[one] for _, set_to in wanted]) for one in wanted[0][1]}
-        for whole in drafted_whole(live.style, arrays, given, live.told, live.house.allowances, len(wanted)):
+        for whole in drafted_whole(self.style, arrays, given, self.unit, self.house.allowances, len(wanted)):
             for place, number in enumerate(whole.index.tolist()):
                 self._there[_key(*wanted[number])] = whole, place
         while len(self._there) > MOST:
@@ -87,7 +85,7 @@ class Ahead:
     def find(self, measures: Mapping[str, float], choices: Mapping[str, float], opened: bool = False) -> PositionDrawing | None:
         """The drawing of a position that is there."""
         there = self._there.get(_key(measures, choices))
-        return None if there is None else PositionDrawing(self.live, *there, opened)
+        return None if there is None else PositionDrawing(self, *there, opened)
 
 
 def _key(measures: Mapping[str, float], choices: Mapping[str, float]) -> Setting:

@@ -99,7 +99,7 @@ class LiveDraft:
         self.drawing: PieceDrawing = PieceDrawing(self._kept, None if last is None else last.drawing.rested)
         self._choices = choices_of(self.style)
         self._again = Again(self.style, self.told)
-        self.ahead = Ahead(self)
+        self.ahead = Ahead(self.style, card, house, self.told, self.drawing)
 
     def at(
         self, measures: Mapping[str, float], choices: Mapping[str, float], opened: bool = False, foundations: bool = False
