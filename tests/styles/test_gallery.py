@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+import tour
 from gallery import COMMAND, NAMES, PAGE, PICTURES, ROOT, digest, digest_in, garment, nest, page, proof, sheet
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
@@ -40,6 +41,7 @@ def test_the_page_of_styles_has_all_of_them_and_no_other_picture_is_kept():
         "first_drawing.svg",
         "nest.svg",
         "proof.png",
+        *tour.NAMES,
     }
 
 

@@ -17,15 +17,16 @@ from ..source.diagnostics import Diagnostic, refused
 
 _STYLE = """language 1
 style {name} "{title}" version 1.0
-    "Half a circle on a straight waistband, with a zip in the centre back seam."
+    "Half a circle on a straight band, with a zip at the back."
 
--- A comment begins with two hyphens.  `use` takes rules and recipes from a library: tapeline explain skirt
+-- Two hyphens begin a comment: the program passes it over.
+-- A library has recipes to draw from: tapeline explain skirt
 use skirt
 
 -- What is taken of the body: tapeline explain waist
 measure waist
 
--- What the wearer may choose: its usual value, how far it may go, and what it means.
+-- What may be chosen: as usual, how far, and what it means.
 choose length     60 cm or 24 in   from 35 cm to 100 cm "waist to hem"
 choose waist_ease  1 cm or 1/2 in  from  0 cm to   4 cm "ease at the waist, all round"
 choose band_depth  3 cm or 1 1/4 in from 2 cm to   6 cm "finished depth of the waistband"
@@ -37,7 +38,8 @@ levels
     waist
     hem  length below waist
 
--- A piece from a recipe: half the waist, the length, and the angle between fold and seam.
+-- A piece from a recipe, which is given half the waist, the
+-- length, and the angle from the fold to the seam.
 piece skirt "Skirt" from half_sector (around / 2, length, 90 deg)
     cut 1 on fold at centre
     level waist along waist
@@ -50,18 +52,18 @@ piece band "Waistband" from straight_band (around, band_depth, 3 cm)
 sew skirt.seam to skirt.seam
 sew skirt.waist to band.lower
 
--- What is added to the edges of the pieces outside their seams.
+-- What is added outside the stitching lines.
 allow
     seam   1.5 cm for zip
     hem    1 cm
     others 1 cm
 
--- What must come true for every body: it is measured on what was drawn.
+-- What must come true for every body, measured on its draft.
 require length of skirt.waist is around / 2
     "The waist is not as long as was asked for"
 """
 
-_CARD = """# A card to fill in. The figures are INVENTED, of the workshop Quay Row: put hers in their place, and her name.
+_CARD = """# A card to fill in: put her name and her figures in place of these, which are INVENTED, of the workshop Quay Row.
 name = "Nobody yet"
 note = "invented figures"
 

@@ -261,13 +261,18 @@ async function chooseBody() {
     state.body = part("bodies").value;
     state.house = part("houses").value;
     sessionStorage.setItem("tapeline-body", JSON.stringify([state.body, state.house]));
+    await giveBody();
+    emit("body");
+}
+
+/** Give the server the body and the house, which reads their files anew. */
+async function giveBody() {
     try {
         const told = await request("tapeline/body", { card: state.body || null, house: state.house || null, choices: state.choices });
         for (const one of told.diagnostics) say(one.title);
     } catch (problem) {
         if (!isStale(problem)) say(problem.message);
     }
-    emit("body");
     const text = texts.get(state.shown);
     if (text) hint(text, client);
 }
@@ -323,8 +328,9 @@ onLine(async (there) => {
     }
 });
 on("tapeline/changed", (params) => texts.get(params.uri)?.isChanged(params));
-on("tapeline/elsewhere", (params) => {
+on("tapeline/elsewhere", async (params) => {
     listFiles(params.files);
+    if (params.names.some((name) => name.endsWith(".toml"))) await giveBody();
     emit("disk");
 });
 on("workspace/inlayHint/refresh", () => texts.has(state.shown) && hint(texts.get(state.shown), client));

@@ -150,3 +150,4 @@ events.addEventListener("shown", () => {
 });
 events.addEventListener("text", () => draw());
 events.addEventListener("rest", begin);
+events.addEventListener("disk", begin);

@@ -6,9 +6,11 @@ import { isStale, on, request, up } from "./connection.js";
 const SORTS = { 1: "Mistake", 2: "Caution", 3: "Note", 4: "Note" };
 const STYLES = { 1: "error", 2: "warning", 3: "info", 4: "hint" };
 const MOST_MENDED = 12;  // messages for which ways out are asked
+const RESTED = 300;  // milliseconds without news after which they are asked
 
 const told = new Map();  // uri -> what the server told last
 let desk = null;
+let offering = 0;
 
 export function startMessages(given) {
     desk = given;
@@ -58,6 +60,8 @@ function list() {
     if (shown.textContent !== sentence) shown.textContent = sentence;
     document.getElementById("messages-list").replaceChildren(...rows.map(row));
     desk.counted(mistakes, cautions);
+    clearTimeout(offering);
+    offering = setTimeout(offerMends, RESTED);
 }
 
 function row({ text, one }) {
