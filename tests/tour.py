@@ -48,7 +48,18 @@ class Visit:
         from paper.browsing import start
 
         environment = {**os.environ, "PYTHONPATH": str(Path(tapeline.__file__).parents[1]), "XDG_CACHE_HOME": str(folder / ".cache")}
-        words = [sys.executable, "-m", "tapeline.desk.cli", "open", style, "--for", "my_skirt.toml", "--house", "house.toml", "--no-browser"]
+        words = [
+            sys.executable,
+            "-m",
+            "tapeline.desk.cli",
+            "open",
+            style,
+            "--for",
+            "my_skirt.toml",
+            "--house",
+            "house.toml",
+            "--no-browser",
+        ]
         self.process = subprocess.Popen(words, cwd=folder, env=environment, stdout=subprocess.PIPE, text=True)
         assert self.process.stdout is not None
         address = self.process.stdout.readline().split()[-1]
@@ -130,6 +141,7 @@ def follow(folder: Path) -> None:
     with visit(folder, "quarter.style") as page:
         page.says("messages-count", "3 mistakes.")
         page.until(lambda: page.run("return document.querySelectorAll('#messages-list .ways button').length"), "ways out")
+        page.run("document.querySelector('#messages-list li').scrollIntoView()")
         page.photograph("hour_mistakes.png")
 
 

@@ -131,7 +131,7 @@ class Benches:
         if kept is not None and kept.reading is reading and kept.given is self.body.given:
             return kept
         if reading.style is None:
-            raise NotDrawn("The text is not in order: the drawing is of the latest text that was.")
+            raise NotDrawn("The text is not in order.")
         bench = self._made(uri, reading, kept)
         self._benches[uri] = bench
         return bench
