@@ -524,9 +524,3 @@ def test_what_is_too_much_is_told_with_what_it_rests_on():
     (one,) = [failure.diagnostic(0) for failure in draft(style, measures, {"taken": 50.0})[0].failures]
     assert (one.code, one.expected) == ("D403", "at most 13 cm")
     assert one.found == "parts of 14 cm together; it rests on waist 70 cm, hip 96 cm, taken 5 cm"
-
-
-def test_a_default_that_lacks_the_unit_of_its_range_is_told_at_the_default():
-    _, diagnostics = read(Source("one.style", "language 1\nstyle one\nchoose long 50 from 40 cm to 70 cm\n"), FolderWorld())
-    told = [(one.code, one.span.text, one.suggestion) for one in diagnostics if one.code == "K301"]
-    assert told == [("K301", "50", "Write a unit after the number: 50 cm.")]
