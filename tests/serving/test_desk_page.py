@@ -75,8 +75,18 @@ class Desk:
         ActionChains(self.driver).key_down(held).send_keys(key).key_up(held).perform()
 
     def press(self, words):
-        (button,) = self.driver.find_elements("xpath", f'//*[@id="notice" or @id="tabs"]//button[text()="{words}"]')
-        button.click()
+        """Press a button; once more where what it stands in was told anew meanwhile."""
+        from selenium.common.exceptions import StaleElementReferenceException
+
+        def pressed():
+            (button,) = self.driver.find_elements("xpath", f'//*[@id="notice" or @id="tabs"]//button[text()="{words}"]')
+            try:
+                button.click()
+            except StaleElementReferenceException:
+                return False
+            return True
+
+        self.until(pressed, words)
 
     def faults(self):
         """What the browser complained of, but for the socket while the server was away."""
