@@ -12,6 +12,7 @@ export function startPapers(given) {
     const dialog = make("dialog", { id: "papers", ariaLabel: "Papers" });
     dialog.append(kinds, button("Write them", async () => {
         const names = [...kinds.querySelectorAll("input:checked")].map((one) => one.value);
+        if (!names.length) return kinds.querySelector("input").focus();
         const told = await half.ask("papers", { ...half.setting(), kinds: names });
         if (told) say(`Written in ${told.folder}: ${told.written.join(", ")}.`);
         dialog.close();

@@ -3,7 +3,7 @@
 // A slider moves over a list of places: the whole steps within its range, its ends, and what the card or the style has, so that a
 // value off the steps can be gone back to.  Beside it stands the figure, which can be typed.  What differs is said in words.
 
-import { events } from "./desk.js";
+import { events, say } from "./desk.js";
 import { button, inWords, make } from "./making.js";
 
 const AHEAD = 16, NEAR = 6;  // places of a slider that are drafted before the hand is there, and that are to be there
@@ -122,6 +122,7 @@ async function typed(one) {
     if (one.figure.value !== text) return;  // something else was typed meanwhile
     one.figure.setAttribute("aria-invalid", String(!told));
     if (!told) return;
+    say("");
     one.figure.value = told.shown;
     set(one.slider.name, told.value, true);
     one.differs.textContent += told.words ? ` ${told.words}` : "";
