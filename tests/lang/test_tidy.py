@@ -177,3 +177,11 @@ def test_what_is_shipped_is_tidy(folder):
         paths
         and [path.name for path in paths if tidied(Source(path.name, path.read_text("utf-8")))[0] != path.read_text("utf-8")] == []
     )
+
+
+def test_a_text_that_cannot_be_read_in_full_is_not_called_tidy(tmp_path):
+    broken = tmp_path / "broken.style"
+    broken.write_text('language 1\nstyle e "E"\nquar = (hip\n')
+    result = CliRunner().invoke(program, ["tidy", "--check", str(broken)])
+    assert result.exit_code == 1 and "not read in full" in result.output and "tidy: " not in result.output
+    assert broken.read_text() == 'language 1\nstyle e "E"\nquar = (hip\n'
