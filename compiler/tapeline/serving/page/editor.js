@@ -112,7 +112,8 @@ export function makeEditor(host, { uri, name, text, client, keys, changed }) {
             extensions: [
                 keymap.of(keys),
                 lineNumbers(), highlightActiveLineGutter(), highlightSpecialChars(), history(), drawSelection(), rectangularSelection(),
-                highlightActiveLine(), highlightSelectionMatches(), bracketMatching(), closeBrackets(), autocompletion(),
+                // Enter ends the line, whatever is offered; Down chooses from what is.
+                highlightActiveLine(), highlightSelectionMatches(), bracketMatching(), closeBrackets(), autocompletion({ selectOnOpen: false }),
                 search({ top: true }), lintGutter(), indentUnit.of("    "), EditorState.tabSize.of(4), colours, hints, pointing, theme,
                 keymap.of([
                     ...closeBracketsKeymap, ...completionKeymap, ...lintKeymap, ...searchKeymap, ...historyKeymap, indentWithTab,
