@@ -185,3 +185,8 @@ def test_a_text_that_cannot_be_read_in_full_is_not_called_tidy(tmp_path):
     result = CliRunner().invoke(program, ["tidy", "--check", str(broken)])
     assert result.exit_code == 1 and "not read in full" in result.output and "tidy: " not in result.output
     assert broken.read_text() == 'language 1\nstyle e "E"\nquar = (hip\n'
+
+
+def test_a_text_of_both_line_ends_is_tidied_once():
+    tidy('\nlib"ms " Seams"   -- a libr\r\n\n= 1 cm\nlanguage 1')
+    assert tidy('language 1\r\nstyle e "E"\r\nuse   skirt\r\n') == 'language 1\r\nstyle e "E"\r\nuse skirt\r\n'

@@ -45,7 +45,8 @@ def laid_out(parsed: Parsed) -> str:
     source = parsed.source
     lines = _lines(parsed)
     tight = _tight(parsed.tree)
-    end = "\r\n" if source.text[: source.text.find("\n") + 1].endswith("\r\n") else "\n"
+    # Told by all line ends, not by one that may go: else a text of both sorts would be laid out anew each time.
+    end = "\r\n" if 0 < source.text.count("\n") == source.text.count("\r\n") else "\n"
     text: list[str] = ["\ufeff"] if source.text.startswith("\ufeff") and lines and lines[0].kept is None else []
     empty = True  # whether the last line written was empty, as at the beginning
     pending = False
