@@ -13,7 +13,7 @@ from tapeline.desk.beginning import INVENTED, beginnings
 from tour import NAMES, PICTURES, TOUR, blocks, files
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "serving"))
-from clients import in_process
+from speaking import in_process
 
 TEXT = TOUR.read_text(encoding="utf-8")
 

@@ -6,8 +6,8 @@ import sys
 from contextlib import contextmanager
 
 import pytest
-from tests.paper import browsing
 
+from paper import browsing
 from tapeline.source.world import standard_folder
 
 PATIENCE = 30  # seconds

@@ -3,9 +3,9 @@
 import asyncio
 
 import pytest
-from clients import in_process
 from lsprotocol import types
 from pygls.exceptions import JsonRpcException
+from speaking import in_process
 
 LIBRARY = """language 1
 library cuffs "Cuffs"

@@ -2,8 +2,8 @@
 
 import asyncio
 
-from clients import in_process
 from lsprotocol import types
+from speaking import in_process
 
 STYLE = """language 1
 style band "Band"

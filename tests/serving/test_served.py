@@ -5,11 +5,11 @@ import json
 from threading import Event
 
 import pytest
-from clients import PATIENCE, Client, in_process, over_stdio
 from hypothesis import given
 from hypothesis import strategies as st
 from lsprotocol import types
 from pygls.exceptions import JsonRpcException
+from speaking import PATIENCE, Client, in_process, over_stdio
 from websockets.asyncio.client import connect
 from websockets.exceptions import InvalidStatus
 

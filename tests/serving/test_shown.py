@@ -121,4 +121,4 @@ def test_what_is_shown_is_a_fresh_draft(tmp_path, name):
             held[piece.name] = shown["key"], svg
             agree(svg, piece.svg, resting)
         drawn += 1
-    assert drawn > EDITS / len(NAMES) / 4
+    assert drawn > EDITS // len(NAMES) // 8

@@ -61,7 +61,7 @@ class RuleTexts:
         self.sources: list[Source] = [*work.sources[:1], *(source for source in work.sources[1:] if source in used)]
         self.sources += sorted(used.difference(self.sources), key=lambda source: (file_name(source), source.text))
         self._number = {source: k for k, source in enumerate(self.sources)}
-        book = RuleBook(work.plan, work.run, work.index, work.house.in_english(), work.unit, work.sources[0])
+        book = RuleBook(work.plan, work.run, work.index, work.house.in_english(), work.unit, next(iter(work.sources), Source("", "")))
         self._figures = figures_by_line(book)
 
     def links(self) -> dict[str, object]:
