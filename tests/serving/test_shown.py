@@ -21,7 +21,7 @@ from tapeline.serving.drawing import drafted
 from tapeline.serving.params import GivenParams
 from tapeline.source.world import standard_folder
 
-EDITS = int(os.environ.get("EDITS", "60"))
+EDITS = int(os.environ.get("EDITS", "36"))
 NAMES = ("half_circle_skirt", "tiered_skirt", "dirndl_skirt", "straight_skirt", "trumpet_skirt", "short_bodice")
 FIGURE = re.compile(r"-?\d+(?:\.\d+)?")
 NUMBERS = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
