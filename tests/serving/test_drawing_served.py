@@ -265,3 +265,19 @@ def test_every_shipped_style_is_drawn_and_told(tmp_path, path):
     names = {piece["name"] for piece in drawn["pieces"]}
     assert {one["piece"] for lines in links["own"].values() for one in lines} == names
     assert story["stages"]
+
+
+def test_places_of_a_slider_are_drafted_ahead_but_not_counts(tmp_path):
+    text = (standard_folder("styles") / "vented_pencil_skirt.style").read_text(encoding="utf-8")
+    values = [50.0, 55.0, 60.0]
+    lengths, darts, strange, moved = ask(
+        tmp_path,
+        ("ahead", {"name": "hip_ease", "values": values}),
+        ("ahead", {"name": "back_darts", "values": [1, 2]}),
+        ("ahead", {"name": "nothing", "values": values}),
+        ("draft", {"choices": {"hip_ease": 55.0}}),
+        text=text,
+        name="vented_pencil_skirt",
+    )
+    assert lengths == {"drafted": 3} and darts == {"drafted": 0} and strange == "The style knows no nothing."
+    assert not moved["failed"] and moved["shown"] == {"hip_ease": "5.5 cm"}

@@ -77,6 +77,10 @@ class Bench:
         slider = next((one for one in (*self.measures, *self.choices) if one.name == name), None)
         if slider is None:
             raise NotDrawn(f"The style knows no {name}.")
+        if (
+            slider.kind == "count"
+        ):  # each number of darts or pleats is a course of its own, and nothing is saved by drafting them together
+            return 0
         within = [value for value in values[:MOST_AHEAD] if slider.low - 1e-9 <= value <= slider.high + 1e-9]
         return self.live.ahead.fill(measures, self.chosen | dict(choices), name, within)
 
