@@ -141,7 +141,8 @@ def _round_inner(run: Run, shape: Shape, ends: Sequence[Floats], inner: Sequence
     ways = []
     for way in corners:
         way.append(ends[1])
-        ways.append(Path(tuple(Line(a, b) for a, b in zip(way, way[1:], strict=False) if np.any(distance(a, b) > SAME))))
+        lines = [Line(a, b) for a, b in zip(way, way[1:], strict=False)]
+        ways.append(Path(tuple(line for line in lines if np.any(distance(line.start(), line.end()) > SAME)) or tuple(lines[:1])))
     return ways[0], ways[1]
 
 

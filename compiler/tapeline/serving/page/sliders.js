@@ -100,7 +100,7 @@ function set(name, to, resting = false) {
     else half.values[sort][name] = to;
     follow(name);
     half.draw(resting);
-    if (!resting) lookAhead(rows.get(name));
+    if (!resting && rows.get(name).ahead) lookAhead(rows.get(name));  // of a slider that nobody took hold of, none are
 }
 
 /** Let the places about a slider's be drafted, unless they are; they are of all else as it is set now. */
