@@ -10,8 +10,9 @@ from websockets.asyncio.client import connect
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from tapeline.serving import safety
+from tapeline.serving.admitting import HERE, opens, refusal
 from tapeline.serving.page import PAGE, code_page
-from tapeline.serving.safety import HERE, open_door, opens, refusal
+from tapeline.serving.safety import open_door
 
 
 @pytest.fixture

@@ -117,7 +117,7 @@ def test_nothing_is_written_outside_the_folder(folder):
             ):
                 for method in ("read", "save", "save_as", "keep", "drop"):
                     assert (await one.of(method, uri, version=1, base="", name="x"))["code"] == -32602, (uri, method)
-            for name in ("../outside", "/tmp/outside", "a/b", "", ".hidden", "x" * 200):
+            for name in ("../outside", "/elsewhere/outside", "a/b", "", ".hidden", "x" * 200):
                 answer = await one.of("save_as", (folder / "belt.style").as_uri(), version=1, name=name)
                 assert (answer["saved"], answer["why"]) == (False, "refused"), name
             uri = shipped.as_uri()

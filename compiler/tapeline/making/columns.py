@@ -35,9 +35,9 @@ class Table:
 
     def lines(self, most: int) -> list[str]:
         """The table, no line of it longer than `most` while its columns can give way."""
-        kept = telling(self.rows, len(self.heads))
-        if len(kept) < len(self.heads):
-            return self._of(kept).lines(most)
+        told = self.telling()
+        if told is not self:
+            return told.lines(most)
         widths = self._widths(most)
         across = sum(widths) + GAP * (len(widths) - 1) + 2
         return [
@@ -48,6 +48,11 @@ class Table:
             *(line for row in self.rows for line in self._row(row, widths)),
             "",
         ]
+
+    def telling(self) -> Table:
+        """The table without the columns that say nothing."""
+        kept = telling(self.rows, len(self.heads))
+        return self if len(kept) == len(self.heads) else self._of(kept)
 
     def _of(self, kept: Sequence[int]) -> Table:
         """The table with these columns alone."""

@@ -57,6 +57,13 @@ class Bench:
     def unit(self) -> str:
         return self.live.told
 
+    def slider(self, name: str) -> Slider:
+        """`NotDrawn` where there is none of this name."""
+        found = next((one for one in (*self.measures, *self.choices) if one.name == name), None)
+        if found is None:
+            raise NotDrawn(f"The style knows no {name}.")
+        return found
+
     def at(self, measures: Values, choices: Values, opened: bool = False) -> LiveDrawing:
         """The draft with what was slid.  `NotDrawn` for what the style does not know, or no figure."""
         known = {slider.name for slider in (*self.measures, *self.choices)}
@@ -74,12 +81,8 @@ class Bench:
 
     def look_ahead(self, measures: Values, choices: Values, name: str, values: Sequence[float]) -> int:
         """Draft these values of a slider; how many were not drafted yet.  `NotDrawn` where there is no such slider."""
-        slider = next((one for one in (*self.measures, *self.choices) if one.name == name), None)
-        if slider is None:
-            raise NotDrawn(f"The style knows no {name}.")
-        if (
-            slider.kind == "count"
-        ):  # each number of darts or pleats is a course of its own, and nothing is saved by drafting them together
+        slider = self.slider(name)
+        if slider.kind == "count":  # each number is a course of its own, so nothing is saved by drafting them together
             return 0
         within = [value for value in values[:MOST_AHEAD] if slider.low - 1e-9 <= value <= slider.high + 1e-9]
         return self.live.ahead.fill(measures, self.chosen | dict(choices), name, within)

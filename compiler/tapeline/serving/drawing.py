@@ -139,7 +139,7 @@ def _slider(bench: Bench, slider: Slider) -> dict[str, object]:
 
 def _figure(bench: Bench, asked: GivenParams) -> dict[str, object]:
     """A length without a unit is in that of the page; a comma may stand for the point."""
-    slider, text = _slider_named(bench, asked.text("name")), asked.text("text").strip()[:40].replace(",", ".")
+    slider, text = bench.slider(asked.text("name")), asked.text("text").strip()[:40].replace(",", ".")
     value: float
     try:
         if slider.kind == "length":
@@ -161,13 +161,6 @@ def _figure(bench: Bench, asked: GivenParams) -> dict[str, object]:
     return {"value": min(max(value, slider.low), slider.high), "shown": slider.shown(value, bench.house, bench.unit), "words": words}
 
 
-def _slider_named(bench: Bench, name: str) -> Slider:
-    found = next((slider for slider in (*bench.measures, *bench.choices) if slider.name == name), None)
-    if found is None:
-        raise NotDrawn(f"The style knows no {name}.")
-    return found
-
-
 # ------------------------------------------------------------ the drawing
 
 
@@ -181,7 +174,7 @@ def drafted(benches: Benches, uri: str, asked: GivenParams) -> dict[str, object]
     except NotDrawn as problem:
         return {**answer, "message": str(problem)}
     values = asked.figures("measures") | asked.figures("choices")
-    answer["shown"] = {name: _slider_named(bench, name).shown(value, bench.house, bench.unit) for name, value in values.items()}
+    answer["shown"] = {name: bench.slider(name).shown(value, bench.house, bench.unit) for name, value in values.items()}
     if drawing.failed:
         said = list(drawing.diagnostics)
         return {**answer, "message": str(_refused(said)), "cautions": [_said(one) for one in said]}
@@ -226,13 +219,9 @@ def _ledgers(bench: Bench, asked: GivenParams) -> dict[str, object]:
 
 
 def _table(table: Table) -> dict[str, object]:
-    kept = [k for k in range(len(table.heads)) if k == 0 or any(row[k] for row in table.rows)]
-    return {
-        "title": table.title,
-        "heads": [table.heads[k] for k in kept],
-        "figures": [table.figures[k] for k in kept],
-        "rows": [[row[k].replace("\n", "") for k in kept] for row in table.rows],
-    }
+    told = table.telling()
+    rows = [[cell.replace("\n", "") for cell in row] for row in told.rows]
+    return {"title": told.title, "heads": told.heads, "figures": told.figures, "rows": rows}
 
 
 # ------------------------------------------------------------ rules and lines
@@ -330,7 +319,7 @@ def _sizes(bench: Bench, documents: Documents, asked: GivenParams) -> dict[str, 
 def _card(bench: Bench, asked: GivenParams) -> dict[str, object]:
     """What was slid, other than the card and the style have it: the card as text with the measures, and the options with the choices."""
     measures, choices = differing(bench.measures, asked.figures("measures")), differing(bench.choices, asked.figures("choices"))
-    shown = {name: _slider_named(bench, name).shown(value, bench.house.in_english(), bench.unit) for name, value in measures.items()}
+    shown = {name: bench.slider(name).shown(value, bench.house.in_english(), bench.unit) for name, value in measures.items()}
     card = replace(
         bench.card,
         values=bench.card.values | measures,
@@ -339,7 +328,7 @@ def _card(bench: Bench, asked: GivenParams) -> dict[str, object]:
     )
     settings = bench.chosen | choices
     options = [
-        f"--set {name}={shlex.quote(_slider_named(bench, name).shown(value, bench.house.in_english(), bench.unit))}"
+        f"--set {name}={shlex.quote(bench.slider(name).shown(value, bench.house.in_english(), bench.unit))}"
         for name, value in settings.items()
     ]
     return {"card": write_card(card), "options": " ".join(options), "differs": sorted(shown) + sorted(choices)}

@@ -16,16 +16,15 @@ from collections.abc import Awaitable, Callable, Iterator, Mapping
 from http import HTTPStatus
 from threading import Thread
 from typing import TYPE_CHECKING
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import urlsplit
 
+from .admitting import HERE, SOCKET, opens, refusal
 from .protocol import MOST_CHARACTERS, DeskServer
 
 if TYPE_CHECKING:
     from websockets.asyncio.server import ServerConnection
     from websockets.http11 import Request, Response
 
-HERE = "127.0.0.1"
-PATH = "/language"
 _LENGTH = re.compile(rb"^content-length:[ \t]*(\d{1,9})[ \t]*\r?$", re.IGNORECASE | re.MULTILINE)
 
 Receive = Callable[[], Awaitable["str | bytes | None"]]
@@ -150,19 +149,14 @@ async def over_port(serve_one: Callable[[], tuple[DeskServer, Callable[[], None]
 
     async with serve(connected, HERE, port, process_request=admit, max_size=MOST_CHARACTERS) as listening:
         number = next(iter(listening.sockets)).getsockname()[1]
-        tell(f"ws://{HERE}:{number}{PATH}?token={token}")
+        tell(f"ws://{HERE}:{number}{SOCKET}?token={token}")
         await listening.serve_forever()
 
 
 def turned_away(path: str, headers: Mapping[str, str], token: str, port: int) -> str | None:
     """Why a request is not answered, in a sentence; None where it is."""
-    named = {name.casefold(): value for name, value in headers.items()}
-    hosts = (f"{HERE}:{port}", f"localhost:{port}")
-    if named.get("host") not in hosts:
-        return "This server answers to its own name alone."
-    if "origin" in named and named["origin"] not in [f"http://{host}" for host in hosts]:
-        return "This server does not answer pages of others."
-    given = parse_qs(urlsplit(path).query).get("token", [""])[0]
-    if urlsplit(path).path != PATH or not secrets.compare_digest(given.encode(), token.encode()):
+    why = refusal("GET", {name.casefold(): value for name, value in headers.items()}, port)
+    parts = urlsplit(path)
+    if why is None and not (parts.path == SOCKET and opens(parts.query.encode(), token)):
         return "The address lacks the token that was told when the server was started."
-    return None
+    return why

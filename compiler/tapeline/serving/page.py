@@ -23,11 +23,12 @@ from starlette.types import ASGIApp
 from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 
 from ..source.world import standard_folder
+from .admitting import HERE, SOCKET
 from .documents import Documents
 from .language import language_server
 from .over import over_messages
 from .protocol import MOST_CHARACTERS
-from .safety import HERE, SOCKET, Door, guarded
+from .safety import Door, guarded
 from .saving import ServedFolder, add_saving
 from .worker import Worker
 

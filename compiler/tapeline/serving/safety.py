@@ -16,19 +16,17 @@ import json
 import re
 import secrets
 import socket
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
-from urllib.parse import parse_qs
 
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from ..source.cache import keep, recall, use_cache
+from .admitting import HERE, SOCKET, opens, refusal
 
-HERE = "127.0.0.1"
-SOCKET = "/language"
 USUAL_PORT, TRIED = 8465, 20  # the first port that is tried, and how many after it before any that is free
 _MOST_KEPT = 200  # folders
 _TOKEN = re.compile(r"[\w-]{43,128}")
@@ -83,27 +81,6 @@ def _bound(ports: Iterable[int]) -> socket.socket:
         else:
             return one
     raise problem or OSError("no port is named")
-
-
-def refusal(method: str, headers: Mapping[str, str], port: int, wants_origin: bool = False) -> str | None:
-    """Why a request is not answered, in a sentence; None where it is.  Names of headers in small letters."""
-    hosts = (f"{HERE}:{port}", f"localhost:{port}")
-    if headers.get("host") not in hosts:
-        return "This server answers to its own name alone."
-    own = f"http://{headers['host']}"
-    if headers.get("origin", own if not wants_origin else "") != own:
-        return "This server does not answer pages of others."
-    if headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
-        return "This server does not answer pages of others."
-    if method not in ("GET", "HEAD"):
-        return "Nothing is sent to this server."
-    return None
-
-
-def opens(query: bytes, token: str) -> bool:
-    """Whether the query of an address says the token."""
-    given = parse_qs(query.decode("latin-1")).get("token", [""])[0]
-    return secrets.compare_digest(given.encode(), token.encode())
 
 
 def policy(host: str) -> str:
